@@ -1,0 +1,5 @@
+"""The commands. Parses options, calls, prints; no logic."""
+
+
+def main() -> None:
+    raise SystemExit("not yet")
