@@ -17,9 +17,7 @@ Words = Annotated[str, StringConstraints(min_length=1, max_length=2000, strip_wh
 Name = Annotated[str, StringConstraints(min_length=1, max_length=80, strip_whitespace=True)]
 TorqueUnit = Literal["N·m", "lbf·ft", "lbf·in", "kgf·m"]
 LengthUnit = Literal["mm", "in"]
-MeasureUnit = Literal[
-    "mm", "in", "deg", "N·m", "lbf·ft", "N", "kPa", "bar", "psi", "V", "ohm", "L", "g", "count"
-]
+MeasureUnit = Literal["mm", "in", "deg", "N·m", "lbf·ft", "N", "kPa", "bar", "psi", "V", "ohm", "L", "g", "count"]
 When = dict[Id, Id | list[Id]]
 """Fact id to the option (or options, any of them) under which this holds; several facts must all hold."""
 
@@ -137,9 +135,7 @@ class Fastener(Named):
     count: int = Field(ge=1, le=400)
     thread: Annotated[str, StringConstraints(max_length=40)] | None = None
     """"M10", "M10x1.25", "1/2-13 UNC", "3/8-24 UNF"."""
-    grade: (
-        Literal["4.6", "5.8", "8.8", "10.9", "12.9", "grade 2", "grade 5", "grade 8", "stainless"] | None
-    ) = None
+    grade: Literal["4.6", "5.8", "8.8", "10.9", "12.9", "grade 2", "grade 5", "grade 8", "stainless"] | None = None
     head: Words | None = None
     """Wrench size and drive as one reads it: "16 mm hex"."""
     length_mm: Decimal | None = None
