@@ -1,0 +1,39 @@
+"""What all tests share: the rule for tests that need a package of the system.
+
+Without the package such a test is skipped and says what was missing; with BAY_TEST_ALL=1 (as CI sets it, after
+installing everything) the same lack is a failure, so that nothing can go untested unseen.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Callable
+
+import pytest
+
+Needs = Callable[[bool, str], None]
+
+
+def require(present: bool, what: str) -> None:
+    """Goes on if `present`; otherwise skips naming `what`, or fails under BAY_TEST_ALL=1."""
+    if present:
+        return
+    if os.environ.get("BAY_TEST_ALL") == "1":
+        pytest.fail(f"BAY_TEST_ALL=1, but this machine has no {what}", pytrace=False)
+    pytest.skip(f"needs {what}")
+
+
+@pytest.fixture(scope="session")
+def needs() -> Needs:
+    """`needs(shutil.which("pulseaudio") is not None, "PulseAudio")` in a test or fixture."""
+    return require
+
+
+@pytest.fixture(scope="session")
+def chromium(needs: Needs) -> str:
+    """Path of the system's Chromium, for Playwright's `executable_path`."""
+    found = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+    needs(found is not None, "Chromium (Debian: chromium)")
+    assert found is not None
+    return found
