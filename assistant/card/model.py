@@ -10,7 +10,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
 
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
 Words = Annotated[str, StringConstraints(min_length=1, max_length=2000, strip_whitespace=True)]
@@ -35,6 +35,8 @@ class Named(Strict):
     """Other names that people use for it."""
     what: Words | None = None
     """What that thing is, in one or two sentences, for the apprentice."""
+    unsure: list[Words] = []
+    """Drafts only: what a person must still settle about it, each with its reason. A finished card has none."""
 
 
 # -- facts -----------------------------------------------------------------
@@ -128,11 +130,27 @@ class Reuse(Strict):
     """For check: "stretched or damaged"."""
 
 
+UNKNOWN = "unknown"
+"""What a draft writes where a value is needed and nobody has said it."""
+
+
+def _count_or_unknown(written: object) -> object:
+    """0 for the word `unknown`; a written 0 stays an error."""
+    if written == UNKNOWN:
+        return 0
+    if written == 0:
+        raise ValueError("a set has at least one fastener; in a draft write `unknown`")
+    return written
+
+
 class Fastener(Named):
     """One kind of fastener in one place: a bolt, nut, screw, plug or a set of them."""
 
     kind: Literal["bolt", "nut", "screw", "stud", "plug", "clamp", "union"] = "bolt"
-    count: int = Field(ge=1, le=400)
+    count: Annotated[int, BeforeValidator(_count_or_unknown)] = Field(
+        ge=0, le=400, json_schema_extra={"type": ["integer", "string"], "pattern": "^unknown$", "not": {"const": 0}}
+    )
+    """1 to 400. A draft may say `unknown`, which is kept as 0; a finished card may not."""
     thread: Annotated[str, StringConstraints(max_length=40)] | None = None
     """"M10", "M10x1.25", "1/2-13 UNC", "3/8-24 UNF"."""
     grade: Literal["4.6", "5.8", "8.8", "10.9", "12.9", "grade 2", "grade 5", "grade 8", "stainless"] | None = None
@@ -365,6 +383,8 @@ class Step(Strict):
     """Usual time."""
     helpers: int = Field(default=0, ge=0, le=4)
     """More people needed than the one."""
+    unsure: list[Words] = []
+    """Drafts only: what a person must still settle about this step."""
     when: When = {}
 
 
@@ -411,3 +431,5 @@ class Card(Strict):
     measures: dict[Id, Measure] = {}
     sections: list[Section] = Field(min_length=1)
     follow_ups: list[FollowUp] = Field(default=[], alias="follow-ups")
+    unsure: list[Words] = []
+    """Drafts only: what was said and could not be placed, and what the whole card still lacks."""
