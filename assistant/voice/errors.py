@@ -1,0 +1,13 @@
+"""What can go wrong on the way to the loudspeaker; every message says what to do."""
+
+
+class VoiceError(Exception):
+    """Base of all troubles of the voice. None of them stops a job: the text goes on."""
+
+
+class NoVoice(VoiceError):
+    """Text cannot be turned into sound."""
+
+
+class NoLoudspeaker(VoiceError):
+    """Sound cannot be played."""
