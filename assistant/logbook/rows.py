@@ -1,0 +1,116 @@
+"""One event as a row, and the hash that chains it to the row before."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+from datetime import UTC, datetime
+from typing import Any
+
+from assistant.job import codec
+from assistant.job.events import (
+    Answered,
+    Body,
+    Event,
+    FinishRefused,
+    HandedOver,
+    ItemAccepted,
+    Noted,
+    Overridden,
+    Said,
+    StepSkipped,
+    Torqued,
+    kind_of,
+)
+from assistant.logbook.schema import SEQ_BITS
+
+SEQ_MASK = (1 << SEQ_BITS) - 1
+
+Row = tuple[int, str, str, str, str, str, int, bytes]
+"""id, at, person, step, kind, body, said, hash: the columns of `event`, in order."""
+
+
+def row_id(job: int, seq: int) -> int:
+    return (job << SEQ_BITS) | seq
+
+
+def seq_of(identity: int) -> int:
+    return identity & SEQ_MASK
+
+
+def job_of(identity: int) -> int:
+    return identity >> SEQ_BITS
+
+
+def written_at(at: datetime) -> str:
+    """ISO 8601 in UTC with microseconds: sorts as text. Raises ValueError for a time with no zone."""
+    if at.tzinfo is None:
+        raise ValueError("an event's time must carry its zone")
+    return at.astimezone(UTC).isoformat(timespec="microseconds")
+
+
+def body_text(body: Body) -> str:
+    """The body as it is stored and hashed: JSON, keys sorted, nothing that JSON does not know."""
+    return json.dumps(_finite(codec.to_json(body)), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+
+
+def _finite(value: Any) -> Any:
+    """Infinity has no JSON; as a word it is read back by `float`."""
+    if isinstance(value, float) and not math.isfinite(value):
+        return str(value)
+    if isinstance(value, dict):
+        return {k: _finite(v) for k, v in value.items()}
+    return value
+
+
+def chained(before: bytes, identity: int, at: str, person: str, step: str, kind: str, body: str, said: int) -> bytes:
+    """SHA-256 over the hash before and every column of the row."""
+    line = json.dumps([identity, at, person, step, kind, body, said], ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(before + line.encode("utf-8", "surrogatepass")).digest()
+
+
+def genesis(before: bytes, number: int, *columns: str) -> bytes:
+    """What a job's first event is chained to: the job's own row and the genesis of the job before it."""
+    line = json.dumps([number, *columns], ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(b"bay logbook 1\n" + before + line.encode("utf-8", "surrogatepass")).digest()
+
+
+def as_row(job: int, event: Event, before: bytes) -> Row:
+    identity, at, kind = row_id(job, event.seq), written_at(event.at), kind_of(event.body)
+    body = body_text(event.body)
+    digest = chained(before, identity, at, event.person, event.step, kind, body, event.group)
+    return identity, at, event.person, event.step, kind, body, event.group, digest
+
+
+def as_event(row: Row) -> Event:
+    """Raises job.errors.UnreadableEvent for a kind or fields that this version does not know."""
+    identity, at, person, step, kind, body, said, _ = row
+    return Event(
+        seq=seq_of(identity),
+        at=datetime.fromisoformat(at),
+        person=person,
+        step=step,
+        body=codec.from_json(kind, json.loads(body)),
+        group=said,
+    )
+
+
+def searchable(body: Body) -> str:
+    """The words of an event that a search should find; empty where it holds none."""
+    match body:
+        case Said():
+            words = [body.heard, body.free if body.free.casefold() != body.heard.casefold() else "", body.reply]
+        case Noted():
+            words = [body.text]
+        case Answered():
+            words = [body.reply]
+        case HandedOver():
+            words = [body.summary]
+        case StepSkipped() | Overridden() | ItemAccepted() | Torqued():
+            words = [body.reason]
+        case FinishRefused():
+            words = list(body.items)
+        case _:
+            return ""
+    return "\n".join(w for w in words if w)
