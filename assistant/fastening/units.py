@@ -123,12 +123,12 @@ def unit_named(spelling: str) -> str:
 
 
 def _near(key: str) -> str:
-    from rapidfuzz import process
+    from rapidfuzz import fuzz, process
 
-    found = process.extractOne(key.casefold(), _BY_SPELLING, score_cutoff=60)
+    found = process.extractOne(key.casefold(), list(_BY_SPELLING), scorer=fuzz.ratio, score_cutoff=60)
     if found is None:
         return f" Known here: {', '.join(_UNITS)}."
-    return f" Did you mean {_BY_SPELLING[str(found[0])]}?"
+    return f" Did you mean {_BY_SPELLING[found[0]]}?"
 
 
 @lru_cache(maxsize=1)
