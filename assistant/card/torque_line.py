@@ -1,0 +1,78 @@
+"""A torque on one line of a card: "65 N·m", "60 to 70 N·m", "65 ± 5 N·m", "50 N·m + 90 deg", "snug by hand"."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from typing import Any
+
+from .fault import RuleBroken
+from .nearest import did_you_mean
+
+_SPELLINGS: dict[str, tuple[str, ...]] = {
+    "N·m": ("nm", "newton metre", "newton metres", "newton meter", "newton meters", "n m", "m n"),
+    "lbf·ft": (
+        "lbf ft", "lb ft", "lbs ft", "ft lb", "ft lbs", "ft lbf", "ftlb", "ftlbs", "lbft", "lbfft", "ftlbf",
+        "foot pound", "foot pounds", "pound foot", "pound feet", "pounds feet",
+    ),
+    "lbf·in": (
+        "lbf in", "lb in", "lbs in", "in lb", "in lbs", "in lbf", "inlb", "inlbs", "lbin", "lbfin", "inlbf",
+        "inch pound", "inch pounds", "pound inch", "pound inches",
+    ),
+    "kgf·m": ("kgf m", "kg m", "m kg", "m kgf", "kgm", "kgfm", "mkg", "mkgf", "kilogram metre", "kilogram metres"),
+}  # fmt: skip
+_UNIT_OF = {spelling: unit for unit, spellings in _SPELLINGS.items() for spelling in spellings}
+# M·N and mN·m are other units; letters' case decides, so these never fall through to newton metres.
+_TRAPS = re.compile(r"^(MN|mN|kN)")
+
+_NUMBER = r"\d+(?:[.]\d+)?"
+_LINE = re.compile(
+    rf"""^(?P<first>{_NUMBER})
+        (?:\s*(?P<join>to|-|–|±|\+/-|\+-)\s*(?P<second>{_NUMBER}))?
+        \s*(?P<unit>[^\d+]*?)
+        (?:\s*\+\s*(?P<angle>{_NUMBER})\s*(?:deg|degree|degrees|°))?$""",
+    re.VERBOSE,
+)
+_BY_HAND = {"snug by hand", "by hand", "hand tight", "hand-tight", "snug"}
+FORMS = 'Write it as "65 N·m", "60 to 70 N·m", "65 ± 5 N·m", "50 N·m + 90 deg" or "snug by hand".'
+
+
+def torque_unit(text: str) -> str:
+    """The canonical unit for any usual spelling of it. Raises RuleBroken with the nearest known one."""
+    bare = re.sub(r"[\s.·⋅*∙_-]+", " ", text.strip().rstrip(".")).strip()
+    unit = None if _TRAPS.match(bare) else _UNIT_OF.get(bare.lower())
+    if unit is None:
+        mend = "Use N·m, lbf·ft, lbf·in or kgf·m."
+        if not _TRAPS.match(bare):
+            mend = did_you_mean(text, ("N·m", "lbf·ft", "lbf·in", "kgf·m"), mend)
+        raise RuleBroken(f'"{text}" is not a unit of torque.', mend)
+    return unit
+
+
+def read_torque(line: str) -> dict[str, Any]:
+    """The fields of `model.Torque` that the line states. Raises RuleBroken."""
+    text = " ".join(line.split())
+    if text.lower() in _BY_HAND:
+        return {"by_hand": True}
+    if re.fullmatch(r"-\s*\d.*", text):
+        raise RuleBroken(f'The torque "{line}" is negative.', "A torque is more than nothing; take the sign away.")
+    if re.search(r"\d,\d", text):
+        raise RuleBroken(f'The torque "{line}" has a comma in its number.', "Write the decimal sign as a point.")
+    match = _LINE.match(text)
+    if match is None:
+        raise RuleBroken(f'"{line}" is not a torque.', FORMS)
+    if not match["unit"]:
+        raise RuleBroken(f'The torque "{line}" has no unit.', f"Write the unit of its source. {FORMS}")
+    fields: dict[str, Any] = {"unit": torque_unit(match["unit"])}
+    first, join = Decimal(match["first"]), match["join"]
+    if join is None:
+        fields["value"] = first
+    else:
+        second = Decimal(match["second"])
+        if join in ("to", "-", "–"):
+            fields |= {"low": first, "high": second}
+        else:
+            fields |= {"value": first, "low": first - second, "high": first + second}
+    if match["angle"]:
+        fields["angle_deg"] = Decimal(match["angle"])
+    return fields
