@@ -1,0 +1,230 @@
+"""Microphones and loudspeakers as the machine has them: found by name or number, and what is wrong in plain words.
+
+PortAudio (through sounddevice) keeps the list of devices that it found when it was opened. Finding a device that was
+plugged in later means opening it afresh, which ends every stream: whoever holds one registers here and gives it up.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import ctypes.util
+import importlib
+import sys
+import threading
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from types import ModuleType
+from typing import Any
+
+
+class DeviceError(Exception):
+    """Base of what can be wrong with a microphone or a loudspeaker. One sentence and what to do."""
+
+
+class NoSoundSystem(DeviceError):
+    """PortAudio is missing or does not start."""
+
+
+class NoDevice(DeviceError):
+    """There is none, or none of that name."""
+
+
+class DeviceBusy(DeviceError):
+    """Another program has it."""
+
+
+class RateRefused(DeviceError):
+    """The device does not run at the rate that was asked for."""
+
+
+class Kind(StrEnum):
+    MICROPHONE = "microphone"
+    LOUDSPEAKER = "loudspeaker"
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """One sound device, as PortAudio lists it."""
+
+    number: int
+    name: str
+    host: str
+    """Which of the system's ways to sound it belongs to: "ALSA", "Core Audio", "Windows WASAPI", ..."""
+    inputs: int
+    """Channels."""
+    outputs: int
+    rate: int
+    """Native rate, Hz."""
+    is_default_input: bool = False
+    is_default_output: bool = False
+
+    def is_a(self, kind: Kind) -> bool:
+        return (self.inputs if kind is Kind.MICROPHONE else self.outputs) > 0
+
+    def is_default(self, kind: Kind) -> bool:
+        return self.is_default_input if kind is Kind.MICROPHONE else self.is_default_output
+
+
+PORTAUDIO_MEND = {
+    "debian": "sudo apt-get install libportaudio2 libasound2-plugins",
+    "fedora": "sudo dnf install portaudio alsa-plugins-pulseaudio",
+    "darwin": "brew install portaudio",
+    "win32": "pip install --force-reinstall sounddevice",
+}
+"""How to get PortAudio, by kind of system (common practice; Debian's also serves Ubuntu)."""
+
+
+_system_lock = threading.RLock()
+_holders: list[Callable[[], None]] = []
+_handler_kept: list[Any] = []
+
+
+def sound_system() -> ModuleType:
+    """sounddevice, imported only when sound is wanted. Raises NoSoundSystem where PortAudio is missing."""
+    with _system_lock:
+        try:
+            if "sounddevice" not in sys.modules:
+                _hush_alsa()
+            return importlib.import_module("sounddevice")
+        except (ImportError, OSError) as error:
+            mend = PORTAUDIO_MEND.get(sys.platform, PORTAUDIO_MEND["debian"])
+            raise NoSoundSystem(
+                f"PortAudio, which reaches the microphone and loudspeaker, is missing ({error}). Mend it with: {mend}. "
+                "Until then use --typed or --audio."
+            ) from error
+
+
+def all_devices() -> list[Device]:
+    """Every device, in PortAudio's order."""
+    sd = sound_system()
+    with _system_lock:
+        hosts = sd.query_hostapis()
+        default_input, default_output = _defaults(hosts)
+        return [
+            Device(
+                number=number,
+                name=str(raw["name"]),
+                host=str(hosts[raw["hostapi"]]["name"]),
+                inputs=int(raw["max_input_channels"]),
+                outputs=int(raw["max_output_channels"]),
+                rate=int(raw["default_samplerate"]),
+                is_default_input=number == default_input,
+                is_default_output=number == default_output,
+            )
+            for number, raw in enumerate(sd.query_devices())
+        ]
+
+
+def _defaults(hosts: Sequence[dict[str, Any]]) -> tuple[int, int]:
+    inputs = [host["default_input_device"] for host in hosts if host["default_input_device"] >= 0]
+    outputs = [host["default_output_device"] for host in hosts if host["default_output_device"] >= 0]
+    return (inputs[0] if inputs else -1, outputs[0] if outputs else -1)
+
+
+def pick(devices: Sequence[Device], wanted: str, kind: Kind) -> Device:
+    """The device that `wanted` means: a number, a whole name or part of one, or the default where it is empty.
+
+    Raises NoDevice naming what there is, also where a part of a name fits several different devices.
+    """
+    able = [device for device in devices if device.is_a(kind)]
+    if not able:
+        raise NoDevice(f"This machine has no {kind}. Plug one in, or use {_way_round(kind)}.")
+    if not wanted:
+        return next((device for device in able if device.is_default(kind)), able[0])
+    if wanted.isdecimal():
+        for device in able:
+            if device.number == int(wanted):
+                return device
+        raise NoDevice(f"No {kind} has the number {wanted}. There are: {_list(able)}.")
+    exact = [device for device in able if device.name.casefold() == wanted.casefold()]
+    like = exact or [device for device in able if wanted.casefold() in device.name.casefold()]
+    if not like:
+        raise NoDevice(f"No {kind} is called {wanted!r}. There are: {_list(able)}.")
+    if len({device.name for device in like}) > 1:
+        raise NoDevice(f"{wanted!r} could be any of these {kind}s: {_list(like)}. Say more of the name, or its number.")
+    return next((device for device in like if device.is_default(kind)), like[0])
+
+
+def find(wanted: str, kind: Kind) -> Device:
+    """As `pick`, among the devices of this machine."""
+    return pick(all_devices(), wanted, kind)
+
+
+def _list(devices: Sequence[Device]) -> str:
+    return ", ".join(f"{device.number} {device.name!r}" for device in devices)
+
+
+def _way_round(kind: Kind) -> str:
+    return "--typed or --audio" if kind is Kind.MICROPHONE else "the text on the screen; the run goes on"
+
+
+_RATE_REFUSED, _UNAVAILABLE, _HOST_ERROR, _TIMED_OUT = -9997, -9985, -9999, -9987
+_INVALID_DEVICE, _BAD_CHANNELS = -9996, -9998
+
+
+def explain(error: Exception, name: str, kind: Kind, rate: int) -> DeviceError:
+    """What a PortAudio error means for the person: one sentence and what to do."""
+    code = error.args[1] if len(error.args) > 1 and isinstance(error.args[1], int) else None
+    text = str(error.args[0]) if error.args else str(error)
+    busy = "busy" in text.casefold() or "busy" in str(error).casefold()
+    if code == _RATE_REFUSED:
+        return RateRefused(
+            f"The {kind} {name!r} refuses {rate} Hz. Set {_setting(kind)}_rate to a rate it has (often 48000 or 44100)."
+        )
+    if busy or code in (_UNAVAILABLE, _TIMED_OUT):
+        return DeviceBusy(
+            f"The {kind} {name!r} is in use by another program, or not ready. Close that program, or choose another "
+            f"with {_setting(kind)}; `bay doctor` lists them."
+        )
+    if code in (_INVALID_DEVICE, _BAD_CHANNELS):
+        return NoDevice(f"The {kind} {name!r} is gone or is no {kind}. `bay doctor` lists what there is.")
+    return DeviceError(f"The {kind} {name!r} does not open ({text}). `bay doctor` shows what is wrong.")
+
+
+def _setting(kind: Kind) -> str:
+    return "ear.microphone" if kind is Kind.MICROPHONE else "voice.loudspeaker"
+
+
+def give_up_on_refresh(release: Callable[[], None]) -> Callable[[], None]:
+    """Registers what closes one's stream when the devices are looked for afresh; returns what deregisters it."""
+    with _system_lock:
+        _holders.append(release)
+
+    def leave() -> None:
+        with _system_lock:
+            if release in _holders:
+                _holders.remove(release)
+
+    return leave
+
+
+def look_again() -> None:
+    """Opens PortAudio afresh, so that devices plugged in since are found. Every registered stream is closed first."""
+    sd = sound_system()
+    with _system_lock:
+        for release in list(_holders):
+            release()
+        sd._terminate()
+        sd._initialize()
+
+
+def using() -> threading.RLock:
+    """The lock under which streams are opened and closed: PortAudio allows neither from two threads at once."""
+    return _system_lock
+
+
+def _hush_alsa() -> None:
+    """ALSA writes pages of its own trouble to standard error while PortAudio tries each device; none helps anybody."""
+    if not sys.platform.startswith("linux"):
+        return
+    found = ctypes.util.find_library("asound")
+    if found is None:
+        return
+    handler_type = ctypes.CFUNCTYPE(None, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p)
+    handler = handler_type(lambda *_: None)
+    _handler_kept.append(handler)
+    try:
+        ctypes.CDLL(found).snd_lib_error_set_handler(handler)
+    except (OSError, AttributeError):
+        return
