@@ -106,7 +106,7 @@ class _Reader:
             raise CardError((fault,)) from None
         except ReaderError as error:
             line = text.count("\n", 0, error.position) + 1
-            what = f"There is a character here (U+{ord(str(error.character)[0]):04X}) that a card may not have."
+            what = f"There is a character here (U+{_code(error.character):04X}) that a card may not have."
             raise CardError((Fault(line, 0, what, "Take it out.", self.file),)) from None
         except (YAMLError, ValueError, RecursionError) as error:
             fault = Fault(0, 0, f"This is not YAML: {' '.join(str(error).split())[:200]}", "", self.file)
@@ -137,9 +137,8 @@ class _Reader:
             self.stop(event, f"The card has more than {MOST_ENTRIES} entries.", "Split the job into several cards.")
         if event.anchor:
             self.stop(event, f"`&{event.anchor}` is a YAML anchor.", "Cards do not use anchors: take it out.")
-        tag = str(event.tag) if getattr(event, "tag", None) else ""
-        if tag and not tag.startswith("tag:yaml.org,2002:"):
-            self.stop(event, f"`{tag}` is a YAML tag.", "Cards do not use tags: take it out.")
+        if event.tag is not None:
+            self.stop(event, f"`{event.tag}` is a YAML tag.", "Cards do not use tags: take it out.")
         top = self.stack[-1] if self.stack else None
         if top is not None and isinstance(top.values, dict) and top.key is None:
             self.take_key(event, top)
@@ -199,3 +198,7 @@ def _yaml_mend(problem: str, text: str, line: int) -> str:
     if "quoted scalar" in problem:
         return "A quote was opened and not closed."
     return "Check the indents, quotes and colons of this line and the one above."
+
+
+def _code(character: str | int | bytes) -> int:
+    return character if isinstance(character, int) else ord(character)
