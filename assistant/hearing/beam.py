@@ -1,0 +1,183 @@
+"""The search for the best texts that a grammar allows, and beside it the free reading, in the same runs.
+
+A slot of the beam is a history of pieces, not a grammar position: all positions that share their pieces so far
+share a slot, or one comma would fill the beam with every word that could follow it; and of histories that
+differ in capitals and marks alone only the best is kept. Histories of the same length compete by summed log-probability; finished texts compete by the mean for each piece, since the plain
+sum prefers short phrases.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.hearing.heard import SAMPLE_RATE, Samples
+from assistant.hearing.speech_model import Caches, Floats, Sound, SpeechModel
+from assistant.hearing.tokens import END
+from assistant.hearing.walk import FREE, Places, Walk
+
+PIECES_A_SECOND = 7.0
+"""People say no more pieces than this; what writes more is looping."""
+PIECES_AT_LEAST = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How wide the search is."""
+
+    slots: int = 10
+    """Histories kept at each step."""
+    window: float = 12.0
+    """Nats; a history this far behind the best of its length is dropped."""
+    lead: float = 7.0
+    """Nats; a history whose sum is this far behind a finished text is dropped."""
+    keep: int = 16
+    """Finished texts handed back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One finished text."""
+
+    pieces: tuple[int, ...]
+    """Tokens without start and end."""
+    total: float
+    """Summed log-probability, the end included."""
+    head_total: float
+    """The same up to where free words begin; equal to `total` where none do."""
+    head_count: int
+    """Pieces that `head_total` sums over, the end included where there are no free words."""
+
+    @property
+    def score(self) -> float:
+        """Mean log-probability a piece."""
+        return self.total / (len(self.pieces) + 1)
+
+    @property
+    def head_score(self) -> float:
+        """Mean log-probability a piece of the part that the grammar spelled."""
+        return self.head_total / max(self.head_count, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """What one search brought."""
+
+    free: Text
+    """The model's own reading, no grammar."""
+    inside: tuple[Text, ...]
+    """Texts inside the grammar, best first by `score`."""
+    hanging: Text | None
+    """Best text of whole words that only begins a phrase, ended where the grammar wants more."""
+    sound: Sound
+    """For scoring further texts against the same sound."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Slot:
+    pieces: tuple[int, ...]
+    total: float
+    places: Places
+    head: tuple[float, int] | None
+    spelled: str = ""
+    """The text without capitals and marks: of histories that spell the same, the best is kept."""
+    unbound: bool = False
+
+    def ended(self, total: float) -> Text:
+        head_total, head_count = self.head or (total, len(self.pieces) + 1)
+        return Text(self.pieces, total, head_total, head_count)
+
+
+_ANYTHING: Places = frozenset({FREE})
+
+
+def search(model: SpeechModel, samples: Samples, walk: Walk, effort: Effort) -> Findings:
+    """Free reading and best readings inside the grammar of one stretch of sound."""
+    sound, chances, caches = model.listen(samples)
+    longest = PIECES_AT_LEAST + int(PIECES_A_SECOND * len(samples) / SAMPLE_RATE)
+    slots = [_Slot((), 0.0, _ANYTHING, (0.0, 0), unbound=True), _Slot((), 0.0, walk.start, None)]
+    rows = np.zeros(2, dtype=np.int64)
+    free: Text | None = None
+    finished: list[Text] = []
+    hanging: Text | None = None
+    for _ in range(longest):
+        candidates: list[tuple[float, int, _Slot]] = []
+        unbound: tuple[int, _Slot] | None = None
+        for slot, row in zip(slots, rows, strict=True):
+            chance = chances[row]
+            if slot.unbound:
+                piece = int(chance.argmax())
+                total = slot.total + float(chance[piece])
+                if piece == END:
+                    free = slot.ended(total)
+                else:
+                    unbound = int(row), _Slot((*slot.pieces, piece), total, slot.places, slot.head, unbound=True)
+                continue
+            ended = slot.ended(slot.total + float(chance[END]))
+            if FREE in slot.places and slot.head:
+                # Free words end where the model itself would end them.
+                if int(chance.argmax()) == END:
+                    finished.append(ended)
+            elif walk.may_end(slot.places):
+                finished.append(ended)
+            elif walk.step(slot.places, " ") and (hanging is None or ended.score > hanging.score):
+                hanging = ended
+            candidates += _continuations(model, slot, int(row), chance, walk, 2 * effort.slots)
+        best_sum = max((text.total for text in finished), default=-np.inf)
+        chosen = _best(candidates, best_sum, effort)
+        if unbound:
+            chosen.insert(0, unbound)
+        if not chosen:
+            break
+        if not any(not slot.unbound for _, slot in chosen) and free is not None:
+            break
+        slots = [slot for _, slot in chosen]
+        rows = np.arange(len(slots))
+        caches = _taken(caches, [row for row, _ in chosen])
+        chances, caches = model.onward(sound, caches, [slot.pieces[-1] for slot in slots])
+    if free is None:
+        free = next(slot for slot in slots if slot.unbound).ended(slots[0].total)
+    finished.sort(key=lambda text: text.score, reverse=True)
+    return Findings(free, tuple(finished[: effort.keep]), hanging, sound)
+
+
+def _continuations(
+    model: SpeechModel, slot: _Slot, row: int, chance: Floats, walk: Walk, most: int
+) -> list[tuple[float, int, _Slot]]:
+    onward = walk.onward(slot.places)
+    found: list[tuple[float, int, _Slot]] = []
+    if len(onward.pieces):
+        chances = chance[onward.pieces]
+        picks = np.argpartition(chances, -most)[-most:] if len(chances) > most else range(len(chances))
+        for pick in picks:
+            total = slot.total + float(chances[pick])
+            piece = int(onward.pieces[pick])
+            bare = slot.spelled + model.tokens.bare[piece]
+            found.append((total, row, _Slot((*slot.pieces, piece), total, onward.leads[pick], slot.head, bare)))
+    if onward.free:
+        # Free words are dictated, not searched: the model's own best piece, nothing else.
+        allowed = chance if FREE in slot.places else chance + model.tokens.openings
+        piece = int(allowed.argmax())
+        if piece != END and np.isfinite(allowed[piece]):
+            total = slot.total + float(chance[piece])
+            head = slot.head or (slot.total, len(slot.pieces))
+            bare = slot.spelled + ("" if slot.head else "|") + model.tokens.bare[piece]
+            found.append((total, row, _Slot((*slot.pieces, piece), total, _ANYTHING, head, bare)))
+    return found
+
+
+def _best(candidates: list[tuple[float, int, _Slot]], best_sum: float, effort: Effort) -> list[tuple[int, _Slot]]:
+    candidates.sort(key=lambda candidate: candidate[0], reverse=True)
+    floor = max(candidates[0][0] - effort.window, best_sum - effort.lead) if candidates else 0.0
+    chosen: list[tuple[int, _Slot]] = []
+    spelled: set[str] = set()
+    for total, row, slot in candidates:
+        if total < floor or len(chosen) == effort.slots:
+            break
+        if slot.spelled not in spelled:
+            spelled.add(slot.spelled)
+            chosen.append((row, slot))
+    return chosen
+
+
+def _taken(caches: Caches, rows: list[int]) -> Caches:
+    return tuple(np.take(cache, rows, axis=0) for cache in caches)

@@ -1,0 +1,166 @@
+"""The builtin English engine: the model of `speech_model` searched inside the grammar by `beam`."""
+
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from assistant.grammar.acceptor import Acceptor
+from assistant.grammar.request import Request
+from assistant.hearing.beam import Effort, Findings, Text, search
+from assistant.hearing.decide import THRESHOLDS, Thresholds, decide
+from assistant.hearing.heard import SAMPLE_RATE, Decision, Heard, Reading, Samples, Utterance
+from assistant.hearing.recogniser import Reads
+from assistant.hearing.sound_alikes import exchanged
+from assistant.hearing.speech_model import SpeechModel
+from assistant.hearing.walk import Walk
+
+LEAST_S = 0.5
+"""The model wants some sound around a short word; shorter utterances are padded to this."""
+LONGEST_S = 30.0
+"""Longer than any phrase: more is cut, since the model's work grows with the square of it."""
+WALKS_KEPT = 24
+"""Grammars (sets of live rules) whose walks are kept."""
+
+
+class BuiltinRecogniser:
+    """Reads English with the model in the moonshine-voice wheel; nothing to download."""
+
+    name = "builtin"
+
+    def __init__(
+        self,
+        model: SpeechModel | None = None,
+        *,
+        folder: Path | None = None,
+        threads: int = 2,
+        effort: Effort | None = None,
+        thresholds: Thresholds = THRESHOLDS,
+        clock: Callable[[], float] = time.perf_counter,
+    ) -> None:
+        """`threads` is the most that one reading uses; `clock`, seconds, only measures `Heard.ms`."""
+        self.model = model or SpeechModel(folder, threads)
+        self._effort = effort or Effort()
+        self._thresholds = thresholds
+        self._clock = clock
+        self._walks: dict[int, tuple[Acceptor, Walk]] = {}
+
+    def walk(self, acceptor: Acceptor) -> Walk:
+        """The walk of this acceptor, kept from one utterance to the next."""
+        key = id(acceptor)
+        if key not in self._walks:
+            if len(self._walks) >= WALKS_KEPT:
+                self._walks.pop(next(iter(self._walks)))
+            self._walks[key] = (acceptor, Walk(acceptor, self.model.tokens))
+        return self._walks[key][1]
+
+    def hear(self, utterance: Utterance, acceptor: Acceptor, reads: Reads) -> Heard:
+        """Reads one utterance inside the grammar; the numbers in it are held against what they sound like."""
+        began = self._clock()
+        walk = self.walk(acceptor)
+        findings = search(self.model, fitted(utterance.samples), walk, self._effort)
+        texts = [*findings.inside, *self._rivals(findings, walk)]
+        readings = self._readings(texts, walk, reads)
+        heard = Heard(
+            free=self.model.tokens.text(findings.free.pieces),
+            best=None,
+            start_s=utterance.start_s,
+            end_s=utterance.end_s,
+            clip=utterance.samples,
+        )
+        if readings:
+            heard = self._judged(heard, readings, findings.free)
+        elif findings.hanging and findings.hanging.score - findings.free.score > self._thresholds.confirm_contrast:
+            heard = replace(heard, decision=Decision.AGAIN)
+        return replace(heard, ms=(self._clock() - began) * 1000)
+
+    def _rivals(self, findings: Findings, walk: Walk) -> list[Text]:
+        """The best text again with its numbers spelled otherwise and exchanged for what they sound like."""
+        if not findings.inside or findings.inside[0].head_count <= len(findings.inside[0].pieces):
+            return []
+        best = self.model.tokens.text(findings.inside[0].pieces)
+        known = {text.pieces for text in findings.inside}
+        wanted = []
+        for other, _ in exchanged(best):
+            pieces = self.model.tokens.encode(other)
+            if pieces not in known and walk.may_end(walk.along(other)):
+                wanted.append(pieces)
+        if not wanted:
+            return []
+        scores = self.model.score(findings.sound, wanted)
+        rivals = []
+        for pieces, score in zip(wanted, scores, strict=True):
+            total = float(score.sum())
+            rivals.append(Text(pieces, total, total, len(pieces) + 1))
+        return rivals
+
+    def _readings(self, texts: list[Text], walk: Walk, reads: Reads) -> list[tuple[Reading, Text]]:
+        """Best text of each different request, best first."""
+        found: dict[object, tuple[Reading, Text]] = {}
+        for text in sorted(texts, key=lambda text: text.score, reverse=True):
+            words = walk.written(self.model.tokens.text(text.pieces))
+            request = reads(words)
+            if request is None:
+                continue
+            # Free words differ by a comma; what was asked for does not.
+            key = request.name if text.head_count <= len(text.pieces) else _asked(request)
+            if key not in found:
+                found[key] = (Reading(words, request, text.score), text)
+        return list(found.values())
+
+    def _judged(self, heard: Heard, readings: list[tuple[Reading, Text]], free: Text) -> Heard:
+        best, text = readings[0]
+        others = tuple(reading for reading, _ in readings[1:6])
+        contrast = min(text.score, text.head_score) - free.score
+        margin = best.score - others[0].score if others else float("inf")
+        doubtful = tuple(
+            dict.fromkeys(
+                slot
+                for other, its in readings[1:]
+                if text.total - its.total < self._thresholds.doubt
+                for slot in _numbers_apart(best.request, other.request)
+            )
+        )
+        decision = decide(min(text.score, text.head_score), contrast, margin * (len(text.pieces) + 1), self._thresholds)
+        return replace(
+            heard,
+            best=best,
+            others=others,
+            contrast=contrast,
+            margin=margin,
+            doubtful=doubtful,
+            decision=decision,
+        )
+
+
+def fitted(samples: Samples) -> Samples:
+    """The samples as the model wants them: long enough, not too long, at an even loudness."""
+    samples = samples[: int(LONGEST_S * SAMPLE_RATE)]
+    short = int(LEAST_S * SAMPLE_RATE) - len(samples)
+    if short > 0:
+        samples = np.pad(samples, (short // 2, short - short // 2))
+    peak = float(np.abs(samples).max())
+    return samples if peak == 0 else np.asarray(samples * (0.5 / peak), dtype=np.float32)
+
+
+def _asked(request: Request) -> object:
+    """What makes two requests the same: name and slots, not the words."""
+    slots = []
+    for name, value in sorted(request.slots.items()):
+        slots.append((name, getattr(value, "value", value), getattr(value, "unit", "")))
+    return request.name, tuple(slots)
+
+
+def _numbers_apart(one: Request, other: Request) -> list[str]:
+    """Slots of two like requests that hold different numbers."""
+    if one.name != other.name or one.slots.keys() != other.slots.keys():
+        return []
+    apart = []
+    for name, value in one.slots.items():
+        theirs = other.slots[name]
+        mine, yours = getattr(value, "value", value), getattr(theirs, "value", theirs)
+        if mine != yours and not (isinstance(mine, str) and not mine.replace(".", "").isdigit()):
+            apart.append(name)
+    return apart
