@@ -5,7 +5,7 @@ class JobError(Exception):
     """Base of the family; the message is a sentence for the person."""
 
 
-class Illegal(JobError):  # noqa: N818 - reads as a fact at the call
+class Illegal(JobError):
     """An event that cannot happen in this state; `reason` says why, in the words of the reply."""
 
     def __init__(self, reason: str) -> None:
@@ -13,5 +13,5 @@ class Illegal(JobError):  # noqa: N818 - reads as a fact at the call
         self.reason = reason
 
 
-class UnreadableEvent(JobError):  # noqa: N818
+class UnreadableEvent(JobError):
     """A stored event that this version cannot read: an unknown kind, or a field that is missing or malformed."""

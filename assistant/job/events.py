@@ -84,13 +84,15 @@ class Confirmed(Body):
     step: str
     what: str
     """hold | check | lift"""
+    by: str = ""
+    """Who confirmed, where the card asks for a second person or the foreman; empty: the speaker."""
 
 
 @dataclass(frozen=True, slots=True)
 class Overridden(Body):
     step: str
     what: str
-    """hold | support | lift | order | limit"""
+    """hold | support | lift | torque | measure | check"""
     reason: str
 
 
@@ -105,6 +107,22 @@ class ActionDone(Body):
     quantity: Decimal | None = None
     unit: str = ""
     """For fill: how much went in."""
+    pass_no: int | None = None
+    """For tighten: this pass only, 1-based; None for the whole of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class BoltsStarted(Body):
+    """Bolt by bolt through a set begins (or begins again)."""
+
+    fastener: str
+
+
+@dataclass(frozen=True, slots=True)
+class BoltsStopped(Body):
+    """Bolt by bolt was left, finished or not; what was counted stays."""
+
+    fastener: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,13 +197,31 @@ class TimerEnded(Body):
 
 
 @dataclass(frozen=True, slots=True)
+class Asked(Body):
+    """A question to the person stands open, until the next Asked; an empty name says that none does.
+
+    Kept in the log so that a question survives a power cut.
+    """
+
+    question: str
+    """As in dialogue.pending, such as `hold`, `torque-value`."""
+    about: Mapping[str, str]
+    """What it is about: step, fastener, value, ..."""
+
+
+@dataclass(frozen=True, slots=True)
 class Paused(Body):
-    pass
+    """Work stops: a break, the end of a shift."""
 
 
 @dataclass(frozen=True, slots=True)
 class Resumed(Body):
-    pass
+    """Work goes on after a pause."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reopened(Body):
+    """The tool was started again on this job; the time since the event before was not worked."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,7 +268,7 @@ class FinishRefused(Body):
 
 @dataclass(frozen=True, slots=True)
 class Finished(Body):
-    pass
+    """The job is closed; only what is said is logged after it."""
 
 
 @dataclass(frozen=True, slots=True)

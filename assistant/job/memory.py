@@ -1,0 +1,141 @@
+"""The state of one job, all of it: what a colleague would have to remember."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Any
+
+from assistant.card.model import Card
+from assistant.job.events import Event
+from assistant.job.plan import Place, Plan
+from assistant.job.records import (
+    Clock,
+    FastenerState,
+    NoteRecord,
+    Question,
+    ReadingRecord,
+    StepState,
+    TimerRecord,
+    TorqueRecord,
+    Wrench,
+)
+
+_NONE: Mapping[Any, Any] = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """The events that made a state, last first: a chain that grows by one link and shares the rest."""
+
+    event: Event
+    before: Past | None
+    depth: int
+    """How many links, this one included."""
+
+    def back(self) -> Iterator[Event]:
+        """The events, last first."""
+        link: Past | None = self
+        while link is not None:
+            yield link.event
+            link = link.before
+
+
+@dataclass(frozen=True, slots=True)
+class Saved:
+    """States kept along the way, last first, so that taking an event back does not start from nothing."""
+
+    state: State
+    before: Saved | None
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """One job. Two states are equal if the same things stand the same, whichever way they came about."""
+
+    plan: Plan = field(compare=False, repr=False)
+    seq: int = field(default=0, compare=False)
+    """Of the last event."""
+    past: Past | None = field(default=None, compare=False, repr=False)
+    saved: Saved | None = field(default=None, compare=False, repr=False)
+
+    card: str = ""
+    """Id of the card; empty before the job began."""
+    vehicle: str = ""
+    finished: bool = False
+    facts: Mapping[str, str] = _NONE
+    at: str = ""
+    """The present step; empty before the first."""
+    steps: Mapping[str, StepState] = _NONE
+    """Steps done or skipped."""
+    read: frozenset[str] = frozenset()
+    """Steps that were started: their cautions were said."""
+    confirmed: frozenset[tuple[str, str]] = frozenset()
+    """(step, hold | check | lift)"""
+    overridden: Mapping[tuple[str, str], str] = _NONE
+    """(step, what) to the reason."""
+    fasteners: Mapping[str, FastenerState] = _NONE
+    """Those that were touched; `fastener()` gives any."""
+    things: Mapping[str, str] = _NONE
+    """Parts, connections, fluids, covers, marks, supports that were touched: `sort:id` to how they stand."""
+    acted: frozenset[tuple[str, str, str]] = frozenset()
+    """(step, verb, thing) of every action done."""
+    torques: tuple[TorqueRecord, ...] = ()
+    readings: Mapping[str, tuple[ReadingRecord, ...]] = _NONE
+    """Measure to its readings, by reading number; a later one takes the place of an earlier one."""
+    decisions: Mapping[str, str] = _NONE
+    """Measure to the option decided on."""
+    notes: Mapping[int, NoteRecord] = _NONE
+    timers: Mapping[int, TimerRecord] = _NONE
+    """Those that run."""
+    bolting: str = ""
+    """The set that is being worked through bolt by bolt."""
+    accepted: Mapping[str, str] = _NONE
+    """Open item to the reason it was accepted."""
+    person: str = ""
+    people: tuple[str, ...] = ()
+    """Everyone who said their name, in order."""
+    handed_over: bool = False
+    """A hand-over was said, and nobody has worked since."""
+    wrench: Wrench = field(default_factory=Wrench)
+    question: Question | None = None
+    clock: Clock = field(default_factory=Clock)
+
+    # -- reading it ----------------------------------------------------------
+
+    @property
+    def the_card(self) -> Card:
+        return self.plan.card
+
+    @property
+    def paused(self) -> bool:
+        return self.clock.paused is not None
+
+    @property
+    def place(self) -> Place | None:
+        """The present step on the card; None before the first."""
+        return self.plan.by_id.get(self.at)
+
+    @property
+    def path(self) -> tuple[Place, ...]:
+        """The steps that apply to this vehicle, as far as is known."""
+        return self.plan.path(self.facts)
+
+    def fastener(self, thing: str) -> FastenerState:
+        """How a set stands, touched or not."""
+        if thing in self.fasteners:
+            return self.fasteners[thing]
+        count = max(1, self.plan.fastener(thing).count)
+        return FastenerState(0, out=count) if self.plan.fastener_begins_out(thing) else FastenerState(count)
+
+    def standing(self, sort: str, thing: str) -> str:
+        """How a part, connection, fluid, cover, mark or support stands, touched or not."""
+        return self.things.get(f"{sort}:{thing}") or self.plan.at_rest(sort, thing)
+
+    def is_on(self, part: str) -> bool:
+        return self.standing("part", part) == "on"
+
+    def is_settled(self, step: str) -> bool:
+        """True for a step done or skipped."""
+        return step in self.steps
