@@ -37,3 +37,17 @@ def chromium(needs: Needs) -> str:
     needs(found is not None, "Chromium (Debian: chromium)")
     assert found is not None
     return found
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--slow", action="store_true", help="run the long forms too (tests marked slow)")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Long forms run when asked for: with --slow, or by a -m of one's own."""
+    if config.getoption("--slow") or config.getoption("-m"):
+        return
+    slow = [item for item in items if item.get_closest_marker("slow")]
+    if slow:
+        config.hook.pytest_deselected(items=slow)
+        items[:] = [item for item in items if not item.get_closest_marker("slow")]

@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from assistant.job import codec
+from assistant.job.errors import UnreadableEvent
 from assistant.job.events import (
     Answered,
     Body,
@@ -23,6 +24,7 @@ from assistant.job.events import (
     Torqued,
     kind_of,
 )
+from assistant.logbook.errors import LogbookDamaged, LogbookNewer
 from assistant.logbook.schema import SEQ_BITS
 
 SEQ_MASK = (1 << SEQ_BITS) - 1
@@ -84,16 +86,18 @@ def as_row(job: int, event: Event, before: bytes) -> Row:
 
 
 def as_event(row: Row) -> Event:
-    """Raises job.errors.UnreadableEvent for a kind or fields that this version does not know."""
+    """Raises LogbookDamaged for a row that cannot be read, LogbookNewer for a kind of event not known here."""
     identity, at, person, step, kind, body, said, _ = row
-    return Event(
-        seq=seq_of(identity),
-        at=datetime.fromisoformat(at),
-        person=person,
-        step=step,
-        body=codec.from_json(kind, json.loads(body)),
-        group=said,
-    )
+    if kind not in codec.kinds():
+        raise LogbookNewer(f"Event {seq_of(identity)} is of a kind that a newer version wrote ({kind[:40]}): update.")
+    try:
+        fields = json.loads(body)
+        when = datetime.fromisoformat(at)
+        return Event(seq_of(identity), when, person, step, codec.from_json(kind, fields), said)
+    except (ValueError, TypeError, UnreadableEvent) as fault:
+        raise LogbookDamaged(
+            f"Job {job_of(identity)}, event {seq_of(identity)} cannot be read ({fault}). See `bay log verify`."
+        ) from fault
 
 
 def searchable(body: Body) -> str:

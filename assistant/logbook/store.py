@@ -19,7 +19,14 @@ import platformdirs
 
 from assistant.job.events import Event, JobStarted
 from assistant.logbook import clips
-from assistant.logbook.errors import LogbookError, LogbookReadOnly, NoSuchJob, in_plain_words, not_writable
+from assistant.logbook.errors import (
+    LogbookDamaged,
+    LogbookError,
+    LogbookReadOnly,
+    NoSuchJob,
+    in_plain_words,
+    not_writable,
+)
 from assistant.logbook.holder import Hold, Holder, holder_now
 from assistant.logbook.rows import as_event, as_row, genesis, row_id, written_at
 from assistant.logbook.schema import DATABASE, create, look_at_header, migrate, refuse_unknown
@@ -199,26 +206,10 @@ class Logbook:
             f"FROM job JOIN head ON head.job = job.number {rest}",
             *values,
         )
-        return [
-            JobSummary(
-                number=r[0],
-                name=r[1],
-                card=r[2],
-                revision=r[3],
-                title=r[4],
-                vehicle=r[5],
-                card_sha256=r[6],
-                started=datetime.fromisoformat(r[7]),
-                last_at=datetime.fromisoformat(r[8]),
-                step=r[9],
-                person=r[10],
-                people=tuple(json.loads(r[11])),
-                events=r[12],
-                last_hash=r[13].hex(),
-                finished=bool(r[14]),
-            )
-            for r in rows
-        ]
+        try:
+            return [_summary(row) for row in rows]
+        except (TypeError, ValueError, AttributeError) as fault:
+            raise LogbookDamaged(f"{self.folder / DATABASE}: the list of jobs cannot be read ({fault}).") from fault
 
     # -- reading -----------------------------------------------------------
 
@@ -237,7 +228,7 @@ class Logbook:
 
     def card_text(self, sha256: str) -> bytes:
         """The card as it was when a job began by it. Raises LogbookError where it is not kept or was changed."""
-        rows = self._read("SELECT text FROM card WHERE sha256 = ?", sha256)
+        rows = self._read("SELECT CAST(text AS BLOB) FROM card WHERE sha256 = ?", sha256)
         if not rows:
             raise LogbookError(f"The card with the hash {sha256[:12]} is not in {self.folder}.")
         text = bytes(rows[0][0])
@@ -252,6 +243,11 @@ class Logbook:
     def version(self) -> int:
         """A number that changes whenever anyone wrote to the store; cheap to ask ten times a second."""
         return int(self._read("PRAGMA data_version")[0][0])
+
+    def reader(self) -> sqlite3.Connection:
+        """One more connection, reading only: for long looks that must not keep the others waiting."""
+        with in_plain_words(self.folder / DATABASE):
+            return _connect_to_read(self.folder / DATABASE)
 
     # -- plumbing ----------------------------------------------------------
 
@@ -291,6 +287,26 @@ class Logbook:
         self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+
+def _summary(row: tuple[Any, ...]) -> JobSummary:
+    return JobSummary(
+        number=row[0],
+        name=row[1],
+        card=row[2],
+        revision=row[3],
+        title=row[4],
+        vehicle=row[5],
+        card_sha256=row[6],
+        started=datetime.fromisoformat(row[7]),
+        last_at=datetime.fromisoformat(row[8]),
+        step=row[9],
+        person=row[10],
+        people=tuple(json.loads(row[11])),
+        events=row[12],
+        last_hash=row[13].hex(),
+        finished=bool(row[14]),
+    )
 
 
 def _make_folder(folder: Path) -> None:
