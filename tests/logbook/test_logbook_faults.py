@@ -99,9 +99,13 @@ def test_a_full_disk_is_said_and_nothing_half_is_kept(bench, start, said, at):
     job.append([said("next", "Step 2.")], at(1))
     pages = job._connection.execute("PRAGMA page_count").fetchone()[0]
     job._connection.execute(f"PRAGMA max_page_count = {pages}")
-    with pytest.raises(DiskFull, match="No room on the disk"):
+
+    def fill() -> None:
         for turn in range(200):
             job.append([said("note", "x" * 500), StepDone("s")], at(turn))
+
+    with pytest.raises(DiskFull, match="No room on the disk"):
+        fill()
     kept = bench.events(job.name)
     assert (len(kept) - 2) % 2 == 0
     assert verify(bench).whole
@@ -235,9 +239,8 @@ def test_a_database_cut_short_is_said(bench, start, said, at):
     bench.close()
     database = bench.folder / "logbook.sqlite3"
     database.write_bytes(database.read_bytes()[: database.stat().st_size // 3])
-    with pytest.raises(LogbookError, match="damaged|cannot be read"):  # noqa: PT012
-        with Logbook.open(bench.folder) as logbook:
-            logbook.events(job.name)
+    with pytest.raises(LogbookError, match=r"damaged|cannot be read"), Logbook.open(bench.folder) as logbook:
+        logbook.events(job.name)
 
 
 def test_a_database_locked_by_another_program_is_said_and_nothing_is_lost(bench, start, said, at, monkeypatch):
