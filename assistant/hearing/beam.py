@@ -1,9 +1,9 @@
 """The search for the best texts that a grammar allows, and beside it the free reading, in the same runs.
 
 A slot of the beam is a history of pieces, not a grammar position: all positions that share their pieces so far
-share a slot, or one comma would fill the beam with every word that could follow it; and of histories that
-differ in capitals and marks alone only the best is kept. Histories of the same length compete by summed log-probability; finished texts compete by the mean for each piece, since the plain
-sum prefers short phrases.
+share a slot, or one comma would fill the beam with every word that could follow it; and of histories that differ
+in capitals and marks alone only the best is kept. Histories of the same length compete by summed
+log-probability; finished texts compete by the mean for each piece, since the plain sum prefers short phrases.
 """
 
 from dataclasses import dataclass

@@ -21,6 +21,8 @@ LEAST_S = 0.5
 """The model wants some sound around a short word; shorter utterances are padded to this."""
 LONGEST_S = 30.0
 """Longer than any phrase: more is cut, since the model's work grows with the square of it."""
+UNFINISHED_BETTER = 0.7
+"""Nats a piece by which the beginning of a phrase must beat every whole one to count as what was said."""
 WALKS_KEPT = 24
 """Grammars (sets of live rules) whose walks are kept."""
 
@@ -72,8 +74,11 @@ class BuiltinRecogniser:
         )
         if readings:
             heard = self._judged(heard, readings, findings.free)
-        elif findings.hanging and findings.hanging.score - findings.free.score > self._thresholds.confirm_contrast:
-            heard = replace(heard, decision=Decision.AGAIN)
+        if _only_begun(findings, readings) and findings.hanging:
+            decision = decide(findings.hanging.score, findings.hanging.score - findings.free.score, 0.0)
+            if decision is not Decision.IGNORE:
+                begun = walk.spelled(self.model.tokens.text(findings.hanging.pieces))
+                heard = replace(heard, unfinished=begun, decision=Decision.AGAIN)
         return replace(heard, ms=(self._clock() - began) * 1000)
 
     def _rivals(self, findings: Findings, walk: Walk) -> list[Text]:
@@ -133,6 +138,13 @@ class BuiltinRecogniser:
             doubtful=doubtful,
             decision=decision,
         )
+
+
+def _only_begun(findings: Findings, readings: list[tuple[Reading, Text]]) -> bool:
+    """True where the beginning of a phrase fits the sound clearly better than any whole phrase."""
+    if findings.hanging is None:
+        return False
+    return not readings or readings[0][1].score < findings.hanging.score - UNFINISHED_BETTER
 
 
 def fitted(samples: Samples) -> Samples:

@@ -67,6 +67,8 @@ class Heard:
     decision: Decision = Decision.IGNORE
     doubtful: tuple[str, ...] = ()
     """Slot names whose number has a sound-alike that scores near: ask for it digit by digit."""
+    unfinished: str = ""
+    """The beginning of a phrase, where that is what was said and the rest is missing; `decision` is then AGAIN."""
     start_s: float = 0.0
     end_s: float = 0.0
     """End of speech, seconds in the stream."""

@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from num2words import num2words
 
 TEENS_AND_TENS = {teen: (teen - 10) * 10 for teen in range(13, 20)}
-_UNITS = "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen".split()
-_UNITS += ["seventeen", "eighteen", "nineteen"]
+_UNITS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
+_UNITS += [f"{stem}teen" for stem in ("thir", "four", "fif", "six", "seven", "eigh", "nine")]
 _TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90}
 _VALUES = {**{word: value for value, word in enumerate(_UNITS)}, **_TENS}
 _WORD = "|".join([*_VALUES, "hundred", "thousand"])

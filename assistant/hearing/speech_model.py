@@ -155,5 +155,4 @@ class SpeechModel:
 
 def _log_softmax(logits: Floats) -> Floats:
     shifted = logits - logits.max(axis=-1, keepdims=True)
-    shifted -= np.log(np.exp(shifted).sum(axis=-1, keepdims=True))
-    return shifted
+    return np.asarray(shifted - np.log(np.exp(shifted).sum(axis=-1, keepdims=True)))

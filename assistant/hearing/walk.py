@@ -84,15 +84,23 @@ class Walk:
 
     def written(self, text: str) -> str:
         """The phrase as the grammar spells it, for a text that it accepts; free words stay as they were written."""
+        ending = [way for place, way in self._ways(text).items() if self.may_end(frozenset({place}))]
+        return min(ending, key=len) if ending else ""
+
+    def spelled(self, text: str) -> str:
+        """The same for a text that only begins a phrase."""
+        return min(self._ways(text).values(), key=len, default="")
+
+    def _ways(self, text: str) -> dict[int, str]:
+        """Each place that the text leads to, with what the grammar spells on the way."""
         ways = dict.fromkeys(self.start, "")
         for letter in text:
             onward: dict[int, str] = {}
-            for place, spelled in ways.items():
+            for place, way in ways.items():
                 for after, emitted in self._after(place, letter):
-                    onward.setdefault(after, spelled + emitted)
+                    onward.setdefault(after, way + emitted)
             ways = onward
-        ending = [spelled for place, spelled in ways.items() if self.may_end(frozenset({place}))]
-        return min(ending, key=len) if ending else ""
+        return ways
 
     def _after(self, place: int, letter: str) -> list[tuple[int, str]]:
         """Places after one letter, each with what the grammar spells for it."""

@@ -111,7 +111,7 @@ def _impact_wrench(count: int, random: Random) -> Array:
         blow = _ring(random, (900, 5200), 7, 0.02)
         for start in np.arange(0, length - 1, SAMPLE_RATE / blows_hz):
             begin = int(start + random.uniform(-30, 30))
-            if begin < 0:
+            if not 0 <= begin < length:
                 continue
             piece = blow[: length - begin] * random.uniform(0.7, 1.0)
             burst[begin : begin + len(piece)] += piece

@@ -1,0 +1,116 @@
+"""The ear: frames from a microphone or a file, in stream time -> what was heard, one utterance at a time.
+
+    ear = Ear(BuiltinRecogniser())
+    for heard in ear.listen(frames, live=lambda: Live(acceptor, reads)):
+        ...
+
+Time is counted in frames, never read from a clock: a file is heard exactly as the microphone would have been, as
+fast as the machine can.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from assistant.grammar.acceptor import Acceptor
+from assistant.hearing.activity import VoiceActivity
+from assistant.hearing.endpoint import LONGEST_S, PAUSES, Pauses, Segmenter, wait_for
+from assistant.hearing.frames import CaptureEvent, Frames
+from assistant.hearing.heard import Decision, Heard, Samples
+from assistant.hearing.recogniser import Reads, Recogniser
+
+
+@dataclass(frozen=True, slots=True)
+class Live:
+    """What may be said now."""
+
+    acceptor: Acceptor
+    reads: Reads
+
+
+@dataclass(slots=True)
+class _Pending:
+    """A reading made in a pause, that stands if nothing more is said."""
+
+    heard: Heard
+    wait_s: float
+
+
+class Ear:
+    """Listens to a stream. One instance for one stream."""
+
+    def __init__(
+        self,
+        recogniser: Recogniser,
+        *,
+        activity: Callable[[Samples], float] | None = None,
+        pauses: Pauses = PAUSES,
+    ) -> None:
+        """`activity` gives the speech probability of a frame; by default the neural detector."""
+        self._recogniser = recogniser
+        self._activity = activity or VoiceActivity()
+        self._pauses = pauses
+        self._segmenter = Segmenter()
+        self._pending: _Pending | None = None
+        self._broken = False
+
+    @property
+    def hears_speech(self) -> bool:
+        """True while somebody speaks: the moment to stop talking oneself."""
+        return self._segmenter.open and self._segmenter.pause_s == 0
+
+    def listen(self, frames: Iterable[CaptureEvent], live: Callable[[], Live]) -> Iterator[Heard]:
+        """Everything heard in a stream. `live` is asked at each reading, so that it may follow the talk."""
+        for event in frames:
+            heard = self.take(event, live)
+            if heard is not None:
+                yield heard
+        heard = self.end(live)
+        if heard is not None:
+            yield heard
+
+    def take(self, event: CaptureEvent, live: Callable[[], Live]) -> Heard | None:
+        """One more frame; the utterance that it ends, if it ends one."""
+        if not isinstance(event, Frames):
+            # Sound is missing: what is being said now has a hole, and must not be acted on unasked.
+            self._broken = self._segmenter.open
+            return None
+        segmenter = self._segmenter
+        segmenter.take(event.samples, event.at_s, self._activity(event.samples))
+        if not segmenter.open:
+            return None
+        if segmenter.length_s >= LONGEST_S:
+            return self.end(live)
+        if segmenter.pause_s == 0:
+            self._pending = None
+            return None
+        if self._pending is None and segmenter.pause_s >= self._pauses.read:
+            self._read(live())
+        if self._pending is not None and segmenter.pause_s >= self._pending.wait_s:
+            return self._closed()
+        return None
+
+    def end(self, live: Callable[[], Live]) -> Heard | None:
+        """The stream is over, or must be cut here: the utterance under way, if there is one."""
+        if not self._segmenter.open:
+            return None
+        if self._pending is None:
+            self._read(live())
+        return self._closed()
+
+    def _read(self, live: Live) -> None:
+        utterance = self._segmenter.utterance()
+        if utterance is None:
+            self._segmenter.close()
+            return
+        heard = self._recogniser.hear(utterance, live.acceptor, live.reads)
+        self._pending = _Pending(heard, wait_for(heard, live.acceptor, self._pauses))
+
+    def _closed(self) -> Heard | None:
+        self._segmenter.close()
+        pending, self._pending = self._pending, None
+        broken, self._broken = self._broken, False
+        if pending is None:
+            return None
+        if broken and pending.heard.decision in (Decision.ACT, Decision.CONFIRM):
+            return replace(pending.heard, decision=Decision.AGAIN)
+        return pending.heard
