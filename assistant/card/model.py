@@ -289,8 +289,11 @@ class Part(Named):
     number: str | None = None
     new: bool = False
     """A new part that is fitted without having been removed (a seal, a plate)."""
+    replaces: Id | None = None
+    """The part whose place it takes: once this is fitted, the old one is no longer missing, and what joins,
+    hides or carries the old one does so with this."""
     consumed: bool = False
-    """Comes off and does not go back (the old plate): not an open item."""
+    """Comes off and nothing takes its place (a transport lock): not an open item."""
     starts_off: bool = False
     """Not there when the job begins; may be off or on at the end."""
     when: When = {}

@@ -162,6 +162,13 @@ def _table(card: Card, table: str) -> Mapping[str, Named]:
     return tables
 
 
+def place_of(card: Card, part_id: str) -> str:
+    """The part whose place this one takes in the end; a part that replaces nothing has its own."""
+    while (part := card.parts.get(part_id)) is not None and part.replaces is not None:
+        part_id = part.replaces
+    return part_id
+
+
 def conditions(card: Card) -> Iterator[tuple[tuple[str | int, ...], When]]:
     """Every `when` of the card with its path."""
     for kind in KINDS.values():

@@ -95,6 +95,8 @@ def _links(card: Card) -> Iterator[tuple[Path, str, tuple[str, ...]]]:
                 for n, other in enumerate(getattr(entry, field, [])):
                     if (field, other) != ("carries", "vehicle"):
                         yield (table, thing_id, field, n), other, kinds
+            if kind == "part" and entry.replaces is not None:
+                yield (table, thing_id, "replaces"), entry.replaces, ("part",)
             if kind in ("fastener", "measure") and entry.tool is not None:
                 yield (table, thing_id, "tool"), entry.tool, ("tool",)
             if kind == "measure" and entry.part is not None:
@@ -113,9 +115,10 @@ def _links_known(card: Card) -> Iterator[_Misfit]:
             yield _Misfit(path, what, did_you_mean(other, of_kind, "Mend the name."))
         else:
             yield from _unknown(path, other, of_kind, kinds[0])
-    for table in ("parts", "fasteners"):
-        hides = {thing_id: list(entry.behind) for thing_id, entry in getattr(card, table).items()}
-        yield from _circles(hides, table, "behind", "hides itself")
+    hides = {part_id: list(part.behind) for part_id, part in card.parts.items()}
+    yield from _circles(hides, "parts", "behind", "hides itself")
+    takes_place = {part_id: [part.replaces] for part_id, part in card.parts.items() if part.replaces}
+    yield from _circles(takes_place, "parts", "replaces", "replaces itself")
 
 
 def _verdicts_fit(card: Card) -> Iterator[_Misfit]:
