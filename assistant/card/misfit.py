@@ -54,6 +54,8 @@ def _in_words(detail: ErrorDetails, path: Path) -> tuple[str, str]:
     if kind == "missing":
         return f"`{detail['loc'][-1]}` is missing here.", "Add it."
     if kind == "extra_forbidden":
+        if given is None and " " in entry:
+            return f'"{entry}" stands alone.', "A text with a comma in it needs quotes inside { } and [ ]."
         known = sorted(_keys_at(path[:-1]))
         mend = did_you_mean(entry, known, f"Known here: {', '.join(known)}." if known else "Take it out.")
         return f'"{entry}" is not known here.', mend
