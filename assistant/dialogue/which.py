@@ -247,9 +247,10 @@ def _question(apart: Sequence[str]) -> str:
 def _nearest(words: str, names: Names) -> tuple[str, ...]:
     """At most three names, for information."""
     said = " ".join(word for word in _words(words) if word not in _KINDS)
-    rough = process.extract(said, names.bare, scorer=fuzz.token_sort_ratio, score_cutoff=50, limit=12)
-    ranked = sorted((sounds_like_distance(said, str(row[0])), str(row[2])) for row in rough)
-    return tuple(name for distance, name in ranked if distance <= 0.65)[:3]
+    near = process.extract(said, names.bare, scorer=fuzz.token_sort_ratio, score_cutoff=40, limit=60)
+    sharing = [str(row[2]) for row in near if set(said.split()) & set(str(row[0]).split())]
+    like = [str(row[2]) for row in near if row[1] >= 60]
+    return tuple(dict.fromkeys(sharing + like))[:3]
 
 
 def _words(text: str) -> list[str]:
