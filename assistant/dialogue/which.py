@@ -7,6 +7,7 @@ apart. A name that is not on the card is never replaced by the nearest: the near
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -247,10 +248,10 @@ def _question(apart: Sequence[str]) -> str:
 def _nearest(words: str, names: Names) -> tuple[str, ...]:
     """At most three names, for information."""
     said = " ".join(word for word in _words(words) if word not in _KINDS)
-    near = process.extract(said, names.bare, scorer=fuzz.token_sort_ratio, score_cutoff=40, limit=60)
-    sharing = [str(row[2]) for row in near if set(said.split()) & set(str(row[0]).split())]
-    like = [str(row[2]) for row in near if row[1] >= 60]
-    return tuple(dict.fromkeys(sharing + like))[:3]
+    shared = Counter(at for word in set(said.split()) for at in names.having.get(word, ()))
+    sharing = [names.spellings[at].candidate.name for at, _ in shared.most_common(6)]
+    like = process.extract(said, names.bare, scorer=fuzz.token_sort_ratio, score_cutoff=60, limit=3)
+    return tuple(dict.fromkeys([*sharing, *(str(row[2]) for row in like)]))[:3]
 
 
 def _words(text: str) -> list[str]:

@@ -50,8 +50,9 @@ def order_svg(
         )
     if start:
         drawn.append(f'<text class="order-said" x="{_SIZE / 2}" y="{_SIZE + 16}">1 is at {escape(start)}</text>')
+    height = _SIZE + (26 if start else 0)
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_SIZE:.0f} {_SIZE + (26 if start else 0):.0f}" role="img" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_SIZE:.0f} {height:.0f}" role="img" '
         f'class="order" aria-label="{escape(told, {chr(34): "&quot;"})}"><title>{escape(told)}</title>'
         f"<style>{_STYLE}</style>{''.join(drawn)}</svg>\n"
     )

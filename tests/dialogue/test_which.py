@@ -97,7 +97,10 @@ def test_a_name_that_is_not_on_the_card_is_never_replaced_by_the_nearest(words: 
 
 def test_the_nearest_is_told_for_information() -> None:
     assert which("wheel nuts", FASTENERS) == NotOnCard(("wheel bolts", "flywheel bolts"))
-    assert which("outer hub bolts", FASTENERS) == NotOnCard(("rear hub bolts", "front hub bolts"))
+    assert which("outer hub bolts", FASTENERS) in (
+        NotOnCard(("rear hub bolts", "front hub bolts")),
+        NotOnCard(("front hub bolts", "rear hub bolts")),
+    )
     assert which("kwyjibo bolts", FASTENERS) == NotOnCard(())
 
 
