@@ -76,7 +76,6 @@ PORTAUDIO_MEND = {
 
 
 _system_lock = threading.RLock()
-_holders: list[Callable[[], None]] = []
 _handler_kept: list[Any] = []
 
 
@@ -186,27 +185,47 @@ def _setting(kind: Kind) -> str:
     return "ear.microphone" if kind is Kind.MICROPHONE else "voice.loudspeaker"
 
 
-def give_up_on_refresh(release: Callable[[], None]) -> Callable[[], None]:
-    """Registers what closes one's stream when the devices are looked for afresh; returns what deregisters it."""
+@dataclass(frozen=True, slots=True)
+class _Holder:
+    release: Callable[[], None]
+    is_busy: Callable[[], bool]
+
+
+_holders: list[_Holder] = []
+
+
+def hold_stream(release: Callable[[], None], is_busy: Callable[[], bool] = lambda: False) -> Callable[[], None]:
+    """Registers an open stream: `release` closes it when devices are looked for afresh, which waits while it `is_busy`.
+
+    Returns what deregisters it.
+    """
+    holder = _Holder(release, is_busy)
     with _system_lock:
-        _holders.append(release)
+        _holders.append(holder)
 
     def leave() -> None:
         with _system_lock:
-            if release in _holders:
-                _holders.remove(release)
+            if holder in _holders:
+                _holders.remove(holder)
 
     return leave
 
 
-def look_again() -> None:
-    """Opens PortAudio afresh, so that devices plugged in since are found. Every registered stream is closed first."""
+def look_again() -> bool:
+    """Opens PortAudio afresh, so that devices plugged in since are found. Every registered stream is closed first.
+
+    False, and nothing done, while one of them is busy: nobody's sentence is cut for it.
+    """
     sd = sound_system()
     with _system_lock:
-        for release in list(_holders):
-            release()
+        if any(holder.is_busy() for holder in _holders):
+            return False
+        for holder in _holders:
+            holder.release()
+        _holders.clear()
         sd._terminate()
         sd._initialize()
+        return True
 
 
 def using() -> threading.RLock:

@@ -26,7 +26,6 @@ class StreamTime:
         self._rate = rate
         self._offset_s = begin_s
         self._led_at_s = begin_s
-        self._seen: deque[tuple[float, float]] = deque()
         self._least: deque[tuple[float, float]] = deque()
         self._first_s: float | None = None
 
@@ -51,11 +50,6 @@ class StreamTime:
         self._offset_s += min(max(behind, -most), most)
         self._led_at_s = clock_s
         return 0.0
-
-    def lost(self, count: int) -> None:
-        """`count` samples are known to be missing from here on."""
-        self._offset_s += count / self._rate
-        self._least.clear()
 
     def of(self, sample: float) -> float:
         """The clock at which sample number `sample` was heard, seconds."""

@@ -27,6 +27,8 @@ LATENCY_S = 0.06
 """Asked of the device: with one block it bounds how long a cut goes on sounding."""
 SILENT_AFTER_S = 1.0
 """A loudspeaker that takes no block for this long is gone."""
+_STARTS_WITHIN_S = 4.0
+"""A sound server may sleep over its own buffer before it takes the second block."""
 
 Take = Callable[[int, float], Samples]
 """How many samples, and the clock's time at which they sound -> the samples."""
@@ -65,6 +67,7 @@ class DeviceOutput:
         self._asked_rate = rate
         self._stream: Any = None
         self._last_block_s = 0.0
+        self._last_loud_s = 0.0
         self._leave: Callable[[], None] = lambda: None
         device = devices.find(wanted, Kind.LOUDSPEAKER)
         self.name = device.name
@@ -79,9 +82,12 @@ class DeviceOutput:
 
         def fill(out: Any, count: int, stamps: Any, _status: Any) -> None:
             now = time.monotonic()
-            self._last_block_s = now
+            self._last_block_s = max(now, self._last_block_s)
             ahead = stamps.outputBufferDacTime - stamps.currentTime
-            out[:, 0] = take(count, now + (ahead if 0 < ahead < 2 else LATENCY_S))
+            block = take(count, now + (ahead if 0 < ahead < 2 else LATENCY_S))
+            if block.any():
+                self._last_loud_s = now
+            out[:, 0] = block
 
         with devices.using():
             device = devices.find(self._wanted, Kind.LOUDSPEAKER)
@@ -100,8 +106,8 @@ class DeviceOutput:
             except (sd.PortAudioError, ValueError) as error:
                 self._stream = None
                 raise devices.explain(error, device.name, Kind.LOUDSPEAKER, self._rate) from error
-            self._last_block_s = time.monotonic()
-            self._leave = devices.give_up_on_refresh(self._release)
+            self._last_block_s = time.monotonic() + _STARTS_WITHIN_S - SILENT_AFTER_S
+            self._leave = devices.hold_stream(self._release, self._is_sounding)
 
     def cut(self) -> None:
         stream = self._stream
@@ -123,6 +129,9 @@ class DeviceOutput:
     def is_taking(self) -> bool:
         stream = self._stream
         return stream is not None and bool(stream.active) and time.monotonic() - self._last_block_s < SILENT_AFTER_S
+
+    def _is_sounding(self) -> bool:
+        return self.is_taking and time.monotonic() - self._last_loud_s < SILENT_AFTER_S
 
     def _release(self) -> None:
         with devices.using():
