@@ -36,7 +36,7 @@ class CardError(Exception):
         super().__init__("\n".join(lines))
 
 
-class RuleBroken(ValueError):  # noqa: N818 - named for what it says, raised inside model validators
+class RuleBroken(ValueError):
     """A rule of the card language that one entry breaks by itself; the reader adds file and line."""
 
     def __init__(self, what: str, mend: str) -> None:

@@ -42,7 +42,7 @@ When = dict[Id, Id | list[Id]]
 
 
 class Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True, use_attribute_docstrings=True)
 
 
 class Named(Strict):
@@ -401,8 +401,8 @@ class Verdict(Strict):
     """A fact of the card that the decision answers, so that steps may depend on it; its options are these.
     Such a fact is not asked at the start."""
     inside: Id | None = None
-    """The option that a reading inside its limits sets, unless the fact was set before. Without it the fact
-    stays unset then, and steps that depend on it do not apply."""
+    """The option that a reading inside its limits sets, unless the fact was set before; a decision always sets
+    it. Without `inside` the fact stays unset, and steps that depend on it do not apply."""
 
     @model_validator(mode="after")
     def _inside_of_a_fact(self) -> Self:

@@ -6,24 +6,10 @@ import re
 from decimal import Decimal
 from typing import Any
 
+from assistant.fastening.units import TORQUE_UNITS, UnitError, unit_named
+
 from .fault import RuleBroken
 from .nearest import did_you_mean
-
-_SPELLINGS: dict[str, tuple[str, ...]] = {
-    "N·m": ("nm", "newton metre", "newton metres", "newton meter", "newton meters", "n m", "m n"),
-    "lbf·ft": (
-        "lbf ft", "lb ft", "lbs ft", "ft lb", "ft lbs", "ft lbf", "ftlb", "ftlbs", "lbft", "lbfft", "ftlbf",
-        "foot pound", "foot pounds", "pound foot", "pound feet", "pounds feet",
-    ),
-    "lbf·in": (
-        "lbf in", "lb in", "lbs in", "in lb", "in lbs", "in lbf", "inlb", "inlbs", "lbin", "lbfin", "inlbf",
-        "inch pound", "inch pounds", "pound inch", "pound inches",
-    ),
-    "kgf·m": ("kgf m", "kg m", "m kg", "m kgf", "kgm", "kgfm", "mkg", "mkgf", "kilogram metre", "kilogram metres"),
-}  # fmt: skip
-_UNIT_OF = {spelling: unit for unit, spellings in _SPELLINGS.items() for spelling in spellings}
-# M·N and mN·m are other units; letters' case decides, so these never fall through to newton metres.
-_TRAPS = re.compile(r"^(MN|mN|kN)")
 
 _NUMBER = r"\d+(?:[.]\d+)?"
 _LINE = re.compile(
@@ -39,13 +25,13 @@ FORMS = 'Write it as "65 N·m", "60 to 70 N·m", "65 ± 5 N·m", "50 N·m + 90 d
 
 def torque_unit(text: str) -> str:
     """The canonical unit for any usual spelling of it. Raises RuleBroken with the nearest known one."""
-    bare = re.sub(r"[\s.·⋅*∙_-]+", " ", text.strip().rstrip(".")).strip()
-    unit = None if _TRAPS.match(bare) else _UNIT_OF.get(bare.lower())
-    if unit is None:
-        mend = "Use N·m, lbf·ft, lbf·in or kgf·m."
-        if not _TRAPS.match(bare):
-            mend = did_you_mean(text, ("N·m", "lbf·ft", "lbf·in", "kgf·m"), mend)
-        raise RuleBroken(f'"{text}" is not a unit of torque.', mend)
+    try:
+        unit = unit_named(text)
+    except UnitError:
+        unit = ""
+    if unit not in TORQUE_UNITS:
+        what = f'"{text}" is not a unit of torque.'
+        raise RuleBroken(what, did_you_mean(text, TORQUE_UNITS, "Use N·m, lbf·ft, lbf·in or kgf·m."))
     return unit
 
 
