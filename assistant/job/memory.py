@@ -22,7 +22,10 @@ from assistant.job.records import (
     Wrench,
 )
 
-_NONE: Mapping[Any, Any] = MappingProxyType({})
+
+def _none() -> Mapping[Any, Any]:
+    """Nothing yet; made anew each time, for Python 3.11 takes no proxy as a default."""
+    return MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,34 +67,34 @@ class State:
     """Id of the card; empty before the job began."""
     vehicle: str = ""
     finished: bool = False
-    facts: Mapping[str, str] = _NONE
+    facts: Mapping[str, str] = field(default_factory=_none)
     at: str = ""
     """The present step; empty before the first."""
-    steps: Mapping[str, StepState] = _NONE
+    steps: Mapping[str, StepState] = field(default_factory=_none)
     """Steps done or skipped."""
     read: frozenset[str] = frozenset()
     """Steps that were started: their cautions were said."""
     confirmed: frozenset[tuple[str, str]] = frozenset()
     """(step, hold | check | lift)"""
-    overridden: Mapping[tuple[str, str], str] = _NONE
+    overridden: Mapping[tuple[str, str], str] = field(default_factory=_none)
     """(step, what) to the reason."""
-    fasteners: Mapping[str, FastenerState] = _NONE
+    fasteners: Mapping[str, FastenerState] = field(default_factory=_none)
     """Those that were touched; `fastener()` gives any."""
-    things: Mapping[str, str] = _NONE
+    things: Mapping[str, str] = field(default_factory=_none)
     """Parts, connections, fluids, covers, marks, supports that were touched: `sort:id` to how they stand."""
     acted: frozenset[tuple[str, str, str]] = frozenset()
     """(step, verb, thing) of every action done."""
     torques: tuple[TorqueRecord, ...] = ()
-    readings: Mapping[str, tuple[ReadingRecord, ...]] = _NONE
+    readings: Mapping[str, tuple[ReadingRecord, ...]] = field(default_factory=_none)
     """Measure to its readings, by reading number; a later one takes the place of an earlier one."""
-    decisions: Mapping[str, str] = _NONE
+    decisions: Mapping[str, str] = field(default_factory=_none)
     """Measure to the option decided on."""
-    notes: Mapping[int, NoteRecord] = _NONE
-    timers: Mapping[int, TimerRecord] = _NONE
+    notes: Mapping[int, NoteRecord] = field(default_factory=_none)
+    timers: Mapping[int, TimerRecord] = field(default_factory=_none)
     """Those that run."""
     bolting: str = ""
     """The set that is being worked through bolt by bolt."""
-    accepted: Mapping[str, str] = _NONE
+    accepted: Mapping[str, str] = field(default_factory=_none)
     """Open item to the reason it was accepted."""
     person: str = ""
     people: tuple[str, ...] = ()
