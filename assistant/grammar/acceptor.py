@@ -4,6 +4,12 @@ A recogniser needs no more than this to stay inside the grammar: where it is, wh
 come, whether the phrase may end here. The text is lower case, single spaces, in *written* form:
 every spelling that a model may write for a phrase ("110 foot pounds", "one hundred ten foot-pounds",
 "crossmember", "cross member") is a path of its own and leads to the same Request.
+
+Letters are a to z, 0 to 9, space, apostrophe, the point of a decimal and the slash of a fraction. What else a
+model writes is for the recogniser to see to, and never an arc here: capitals; commas, full stops and question
+marks between words and at the end; hyphens, which count as a space; commas that part thousands. The same is
+done to typed text by `grammar.letters.spelled`. A unit may follow its figures without a space ("65nm").
+Once free words have begun they never end: every letter leads on, and `takes_free_words` stays true.
 """
 
 from typing import Protocol

@@ -36,6 +36,18 @@ class Request:
     """The phrase that led here, as the grammar spells it."""
 
 
+# What a slot holds:
+#   fastener, measure, thing, tool, item, part   an id of the card; "a|b" where the name fits several: ask which;
+#                                                fastener also "?head bolts": a name of the trade not on this card
+#   option                                       an id that was offered, or an option id of a fact or a decision
+#   value, length, angle                         Quantity; its unit is "" where none was said; thousandths are "in"
+#   duration                                     Quantity in whole seconds, unit "s"
+#   bolt                                         int, from 1
+#   step                                         int, the number said; or a step id ("a|b" as above)
+#   section                                      "next", "this", or a section id
+#   in-unit                                      canonical unit name
+#   relation                                     at | over | under
+#   text, reason, name                           the person's own words, capitals and marks as written
 REQUESTS: Mapping[str, tuple[str, ...]] = {
     # moving through the card
     "begin": (),  # "begin", "start the job"
