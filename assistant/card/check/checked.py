@@ -1,0 +1,36 @@
+"""All checks of a card, in the order of its file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from assistant.card.load import ReadCard
+
+from .carrying import carrying_rules
+from .closing import closing_rules
+from .finding import Finding
+from .happenings import Row
+from .names import name_findings
+from .numbers import number_findings
+from .order import order_rules
+from .reach import reach_findings
+from .rule import Rule, prove
+from .said import said_findings
+from .unused import unused_findings
+
+
+def check_card(read: ReadCard) -> tuple[Finding, ...]:
+    """Everything that is wrong with the card or wants a look; empty for a card that is proved sound."""
+    row = Row(read)
+    found = {
+        *prove(row, rules_of(row)), *reach_findings(row), *unused_findings(row), *number_findings(row),
+        *name_findings(row), *said_findings(row),
+    }  # fmt: skip
+    return tuple(sorted(found))
+
+
+def rules_of(row: Row) -> Iterator[Rule]:
+    """Everything that is proved by search."""
+    yield from closingrules_of(row)
+    yield from orderrules_of(row)
+    yield from carryingrules_of(row)
