@@ -38,3 +38,10 @@ class Acceptor(Protocol):
     def takes_free_words(self, position: int) -> bool:
         """True where the rest of the utterance is free dictation (a note, a reason), not grammar."""
         ...
+
+    @property
+    def family(self) -> object:
+        """What acceptors share whose positions mean the same (one card's, under different live rules): whatever is
+        found out about a position holds in all of them.
+        """
+        ...

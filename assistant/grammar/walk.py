@@ -264,6 +264,11 @@ class Letters:
     def start(self) -> int:
         return self._start
 
+    @property
+    def family(self) -> Walk:
+        """Positions are the walk's: they mean the same in all acceptors of one walk."""
+        return self._walk
+
     def along(self, text: str) -> int:
         """The position after a text, or -1."""
         position = self._start
