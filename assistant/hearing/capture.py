@@ -15,7 +15,7 @@ import soxr
 
 from assistant import devices
 from assistant.devices import DeviceError, Kind, RateRefused
-from assistant.hearing.frames import FRAME, Back, CaptureEvent, Frames, Lost, Overrun
+from assistant.hearing.frames import FRAME, Back, CaptureEvent, Frames, Lost, Overrun, StillLost
 from assistant.hearing.heard import SAMPLE_RATE, Samples
 from assistant.hearing.ring import Ring
 from assistant.hearing.stream_time import StreamTime
@@ -261,6 +261,7 @@ class Microphone:
     def _come_back(self) -> Iterator[CaptureEvent]:
         assert self._lost_since_s is not None
         self._sleep(RETRY_S)
+        yield StillLost(max(self._clock() - self._begin_s, self._last_at_s))
         try:
             self._start()
         except DeviceError:

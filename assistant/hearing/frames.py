@@ -50,4 +50,11 @@ class Overrun:
     """Seconds of sound that are gone."""
 
 
-CaptureEvent = Frames | Lost | Back | Overrun
+@dataclass(frozen=True, slots=True)
+class StillLost:
+    """Nothing yet. Comes about twice a second while the microphone is lost, so that timers may ring meanwhile."""
+
+    at_s: float
+
+
+CaptureEvent = Frames | Lost | StillLost | Back | Overrun

@@ -9,7 +9,7 @@ import pytest
 
 from assistant.devices import DeviceError, NoDevice
 from assistant.hearing.capture import Deliver, Microphone
-from assistant.hearing.frames import FRAME, FRAME_S, Back, CaptureEvent, Frames, Lost, Overrun
+from assistant.hearing.frames import FRAME, FRAME_S, Back, CaptureEvent, Frames, Lost, Overrun, StillLost
 from assistant.hearing.heard import SAMPLE_RATE, Samples
 
 
@@ -191,9 +191,13 @@ def test_no_frame_is_made_up_while_nothing_is_heard() -> None:
         events.append(next(listening))
     heard = [event for event in events if isinstance(event, Frames)]
     assert len(heard) <= 3
-    bench.pass_time(20.0)
+    after = [next(listening) for _ in range(20)]
+    assert all(isinstance(event, StillLost) for event in after), "others get their turn, twice a second"
+    assert after[-1].at_s - after[0].at_s == pytest.approx(19 * 0.5, abs=0.1)
     bench.plugged = True
-    assert isinstance(next(listening), Back)
+    assert isinstance(
+        next(event for event in (next(listening) for _ in range(4)) if not isinstance(event, StillLost)), Back
+    )
 
 
 def test_a_card_that_opens_but_gives_nothing_is_told_at_once() -> None:
