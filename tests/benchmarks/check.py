@@ -61,7 +61,8 @@ def large_card(steps: int, facts: int) -> str:
                   f"        when: {whens[g]}", f"        does: [take-out: bolts-{g}, remove: part-{g}]"]  # fmt: skip
     lines += ["  - id: in", "    name: In", "    steps:"]
     for g in reversed(range(groups)):
-        lines += [f"      - id: on-{g}", f"        say: Fit the {names[g]} and tighten it.", f"        when: {whens[g]}",
+        lines += [f"      - id: on-{g}", f"        say: Fit the {names[g]} and tighten it.",
+                  f"        when: {whens[g]}",
                   f"        does: [fit: part-{g}, start: bolts-{g}, tighten: bolts-{g}]"]  # fmt: skip
         lines += [f"      - id: plug-in-{g}", f"        say: Plug in the {names[g]}.", f"        when: {whens[g]}",
                   f"        does: [connect: plug-{g}]"]  # fmt: skip
@@ -91,7 +92,8 @@ def main(steps: int = 500, facts: int = 8) -> None:
             list(walk(row, rule, happenings, combination))
     each = (time.perf_counter() - start) / len(sample)
     print(
-        f"every rule under all {len(whole)} combinations, from {len(sample)} of {len(rules)} rules: {each * len(rules):.1f} s"
+        f"every rule under all {len(whole)} combinations: {each * len(rules):.1f} s "
+        f"(estimated from {len(sample)} of {len(rules)} rules)"
     )
 
 

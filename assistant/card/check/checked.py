@@ -31,6 +31,6 @@ def check_card(read: ReadCard) -> tuple[Finding, ...]:
 
 def rules_of(row: Row) -> Iterator[Rule]:
     """Everything that is proved by search."""
-    yield from closingrules_of(row)
-    yield from orderrules_of(row)
-    yield from carryingrules_of(row)
+    yield from closing_rules(row)
+    yield from order_rules(row)
+    yield from carrying_rules(row)

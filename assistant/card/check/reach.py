@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from assistant.card.model import Step, When
-from assistant.card.plan import all_steps, decided_facts
+from assistant.card.model import When
+from assistant.card.plan import decided_facts
 from assistant.card.written import Path
 
-from .combinations import hold
+from .combinations import Conditions, hold
 from .finding import Finding
 from .happenings import Row
 
@@ -16,26 +16,24 @@ from .happenings import Row
 def reach_findings(row: Row) -> Iterator[Finding]:
     """Dead steps, dead actions, things that this vehicle does not have, decisions that come too late."""
     decided_in = _decided_in(row)
+    number = 0
     for s, section in enumerate(row.card.sections):
         for i, step in enumerate(section.steps):
+            number += 1
             path: Path = ("sections", s, "steps", i)
             if not _ever(row, step.when):
-                message = f"Step {_number(row, step)} ({step.id}) never applies."
+                message = f"Step {number} ({step.id}) never applies."
                 yield row.finding((*path, "when"), "dead-step", message, "Mend its `when`, or take the step out.")
                 continue
-            yield from _late(row, step, step.when, (*path, "when"), decided_in)
+            yield from _late(row, number, step.when, (*path, "when"), decided_in)
             for a, action in enumerate(step.does):
                 here: Path = (*path, "does", a)
-                yield from _late(row, step, action.when, (*here, "when"), decided_in)
+                yield from _late(row, number, action.when, (*here, "when"), decided_in)
                 if action.when and not _ever(row, step.when, action.when):
-                    message = f"This never applies within step {_number(row, step)}."
+                    message = f"This never applies within step {number}."
                     yield row.finding(here, "dead-action", message, "Mend its `when`, or take it out.")
                 else:
-                    yield from _wrong_vehicle(row, step, action.when, action.thing, here)
-
-
-def _number(row: Row, step: Step) -> int:
-    return next(number for number, _, other in all_steps(row.card) if other is step)
+                    yield from _wrong_vehicle(row, number, (step.when, action.when), action.thing, here)
 
 
 def _ever(row: Row, *conditions: When) -> bool:
@@ -45,15 +43,14 @@ def _ever(row: Row, *conditions: When) -> bool:
     return any(hold(conditions, combination) for combination in row.combinations.of(facts))
 
 
-def _wrong_vehicle(row: Row, step: Step, when: When, thing: str, path: Path) -> Iterator[Finding]:
+def _wrong_vehicle(row: Row, number: int, conditions: Conditions, thing: str, path: Path) -> Iterator[Finding]:
     has = row.when(thing)
     if not has:
         return
-    conditions = (step.when, when)
     searched = list(row.combinations.of({fact for each in (*conditions, has) for fact in each}))
     bad = [c for c in searched if hold(conditions, c) and not hold((has,), c)]
     if bad:
-        message = f"Step {_number(row, step)} works on the {row.name(thing)}, which this vehicle does not have then."
+        message = f"Step {number} works on the {row.name(thing)}, which this vehicle does not have then."
         mend = "Give the step or the action the same `when` as the thing."
         yield row.finding(path, "wrong-vehicle", message, mend, facts=row.combinations.needed(bad, searched))
 
@@ -74,11 +71,10 @@ def _decided_in(row: Row) -> dict[str, list[tuple[int, str, list[When]]]]:
 
 
 def _late(
-    row: Row, step: Step, when: When, path: Path, decided_in: dict[str, list[tuple[int, str, list[When]]]]
+    row: Row, number: int, when: When, path: Path, decided_in: dict[str, list[tuple[int, str, list[When]]]]
 ) -> Iterator[Finding]:
     if not when:
         return
-    number = _number(row, step)
     for fact in when:
         for taken, measure, conditions in decided_in.get(fact, []):
             if taken >= number and _ever(row, when, *conditions):
