@@ -90,11 +90,11 @@ class _Slot:
 _ANYTHING: Places = frozenset({FREE})
 
 
-def search(model: SpeechModel, samples: Samples, walk: Walk, effort: Effort) -> Findings:
+def search(model: SpeechModel, samples: Samples, walk: Walk, start: Places, effort: Effort) -> Findings:
     """Free reading and best readings inside the grammar of one stretch of sound."""
     sound, chances, caches = model.listen(samples)
     longest = PIECES_AT_LEAST + int(PIECES_A_SECOND * len(samples) / SAMPLE_RATE)
-    slots = [_Slot((), 0.0, _ANYTHING, (0.0, 0), unbound=True), _Slot((), 0.0, walk.start, None)]
+    slots = [_Slot((), 0.0, _ANYTHING, (0.0, 0), unbound=True), _Slot((), 0.0, start, None)]
     rows = np.zeros(2, dtype=np.int64)
     free: Text | None = None
     finished: list[Text] = []

@@ -15,7 +15,7 @@ from assistant.hearing.heard import SAMPLE_RATE, Decision, Heard, Reading, Sampl
 from assistant.hearing.recogniser import Reads
 from assistant.hearing.sound_alikes import exchanged
 from assistant.hearing.speech_model import SpeechModel
-from assistant.hearing.walk import Walk
+from assistant.hearing.walk import Places, Walk
 
 LEAST_S = 0.5
 """The model wants some sound around a short word; shorter utterances are padded to this."""
@@ -23,8 +23,8 @@ LONGEST_S = 30.0
 """Longer than any phrase: more is cut, since the model's work grows with the square of it."""
 UNFINISHED_BETTER = 0.7
 """Nats a piece by which the beginning of a phrase must beat every whole one to count as what was said."""
-WALKS_KEPT = 24
-"""Grammars (sets of live rules) whose walks are kept."""
+WALKS_KEPT = 4
+"""Families of grammars (cards) whose walks are kept."""
 
 
 class BuiltinRecogniser:
@@ -47,24 +47,26 @@ class BuiltinRecogniser:
         self._effort = effort or Effort()
         self._thresholds = thresholds
         self._clock = clock
-        self._walks: dict[int, tuple[Acceptor, Walk]] = {}
+        self._walks: dict[int, tuple[object, Walk]] = {}
 
     def walk(self, acceptor: Acceptor) -> Walk:
-        """The walk of this acceptor, kept from one utterance to the next."""
-        key = id(acceptor)
+        """The walk of this acceptor's family, kept from one utterance to the next."""
+        family = getattr(acceptor, "family", acceptor)
+        key = id(family)
         if key not in self._walks:
             if len(self._walks) >= WALKS_KEPT:
                 self._walks.pop(next(iter(self._walks)))
-            self._walks[key] = (acceptor, Walk(acceptor, self.model.tokens))
+            self._walks[key] = (family, Walk(acceptor, self.model.tokens))
         return self._walks[key][1]
 
     def hear(self, utterance: Utterance, acceptor: Acceptor, reads: Reads) -> Heard:
         """Reads one utterance inside the grammar; the numbers in it are held against what they sound like."""
         began = self._clock()
         walk = self.walk(acceptor)
-        findings = search(self.model, fitted(utterance.samples), walk, self._effort)
-        texts = [*findings.inside, *self._rivals(findings, walk)]
-        readings = self._readings(texts, walk, reads)
+        start = walk.start(acceptor)
+        findings = search(self.model, fitted(utterance.samples), walk, start, self._effort)
+        texts = [*findings.inside, *self._rivals(findings, walk, start)]
+        readings = self._readings(texts, walk, start, reads)
         heard = Heard(
             free=self.model.tokens.text(findings.free.pieces),
             best=None,
@@ -77,11 +79,11 @@ class BuiltinRecogniser:
         if _only_begun(findings, readings) and findings.hanging:
             decision = decide(findings.hanging.score, findings.hanging.score - findings.free.score, 0.0)
             if decision is not Decision.IGNORE:
-                begun = walk.spelled(self.model.tokens.text(findings.hanging.pieces))
+                begun = walk.spelled(start, self.model.tokens.text(findings.hanging.pieces))
                 heard = replace(heard, unfinished=begun, decision=Decision.AGAIN)
         return replace(heard, ms=(self._clock() - began) * 1000)
 
-    def _rivals(self, findings: Findings, walk: Walk) -> list[Text]:
+    def _rivals(self, findings: Findings, walk: Walk, start: Places) -> list[Text]:
         """The best text again with its numbers spelled otherwise and exchanged for what they sound like."""
         if not findings.inside or findings.inside[0].head_count <= len(findings.inside[0].pieces):
             return []
@@ -90,7 +92,7 @@ class BuiltinRecogniser:
         wanted = []
         for other, _ in exchanged(best):
             pieces = self.model.tokens.encode(other)
-            if pieces not in known and walk.may_end(walk.along(other)):
+            if pieces not in known and walk.may_end(walk.along(start, other)):
                 wanted.append(pieces)
         if not wanted:
             return []
@@ -101,11 +103,13 @@ class BuiltinRecogniser:
             rivals.append(Text(pieces, total, total, len(pieces) + 1))
         return rivals
 
-    def _readings(self, texts: list[Text], walk: Walk, reads: Reads) -> list[tuple[Reading, Text]]:
+    def _readings(
+        self, texts: list[Text], walk: Walk, start: Places, reads: Reads
+    ) -> list[tuple[Reading, Text]]:
         """Best text of each different request, best first."""
         found: dict[object, tuple[Reading, Text]] = {}
         for text in sorted(texts, key=lambda text: text.score, reverse=True):
-            words = walk.written(self.model.tokens.text(text.pieces))
+            words = walk.written(start, self.model.tokens.text(text.pieces))
             request = reads(words)
             if request is None:
                 continue

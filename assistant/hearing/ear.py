@@ -1,7 +1,7 @@
 """The ear: frames from a microphone or a file, in stream time -> what was heard, one utterance at a time.
 
     ear = Ear(BuiltinRecogniser())
-    for heard in ear.listen(frames, live=lambda: Live(acceptor, reads)):
+    for heard in ear.listen(frames, now=lambda: Listening(acceptor, reads)):
         ...
 
 Time is counted in frames, never read from a clock: a file is heard exactly as the microphone would have been, as
@@ -20,7 +20,7 @@ from assistant.hearing.recogniser import Reads, Recogniser
 
 
 @dataclass(frozen=True, slots=True)
-class Live:
+class Listening:
     """What may be said now."""
 
     acceptor: Acceptor
@@ -58,17 +58,17 @@ class Ear:
         """True while somebody speaks: the moment to stop talking oneself."""
         return self._segmenter.open and self._segmenter.pause_s == 0
 
-    def listen(self, frames: Iterable[CaptureEvent], live: Callable[[], Live]) -> Iterator[Heard]:
-        """Everything heard in a stream. `live` is asked at each reading, so that it may follow the talk."""
+    def listen(self, frames: Iterable[CaptureEvent], now: Callable[[], Listening]) -> Iterator[Heard]:
+        """Everything heard in a stream. `now` is asked at each reading, so that it may follow the talk."""
         for event in frames:
-            heard = self.take(event, live)
+            heard = self.take(event, now)
             if heard is not None:
                 yield heard
-        heard = self.end(live)
+        heard = self.end(now)
         if heard is not None:
             yield heard
 
-    def take(self, event: CaptureEvent, live: Callable[[], Live]) -> Heard | None:
+    def take(self, event: CaptureEvent, now: Callable[[], Listening]) -> Heard | None:
         """One more frame; the utterance that it ends, if it ends one."""
         if not isinstance(event, Frames):
             # Sound is missing: what is being said now has a hole, and must not be acted on unasked.
@@ -79,31 +79,31 @@ class Ear:
         if not segmenter.open:
             return None
         if segmenter.length_s >= LONGEST_S:
-            return self.end(live)
+            return self.end(now)
         if segmenter.pause_s == 0:
             self._pending = None
             return None
         if self._pending is None and segmenter.pause_s >= self._pauses.read:
-            self._read(live())
+            self._read(now())
         if self._pending is not None and segmenter.pause_s >= self._pending.wait_s:
             return self._closed()
         return None
 
-    def end(self, live: Callable[[], Live]) -> Heard | None:
+    def end(self, now: Callable[[], Listening]) -> Heard | None:
         """The stream is over, or must be cut here: the utterance under way, if there is one."""
         if not self._segmenter.open:
             return None
         if self._pending is None:
-            self._read(live())
+            self._read(now())
         return self._closed()
 
-    def _read(self, live: Live) -> None:
+    def _read(self, now: Listening) -> None:
         utterance = self._segmenter.utterance()
         if utterance is None:
             self._segmenter.close()
             return
-        heard = self._recogniser.hear(utterance, live.acceptor, live.reads)
-        self._pending = _Pending(heard, wait_for(heard, live.acceptor, self._pauses))
+        heard = self._recogniser.hear(utterance, now.acceptor, now.reads)
+        self._pending = _Pending(heard, wait_for(heard, now.acceptor, self._pauses))
 
     def _closed(self) -> Heard | None:
         self._segmenter.close()

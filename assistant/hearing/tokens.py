@@ -47,7 +47,7 @@ class Tokens:
             text = self.piece(number)
             if text:
                 self._numbers.setdefault(text.replace(" ", WORD_MARK), number)
-            if text and not text.startswith("<<") and "  " not in text:
+            if text and text.isascii() and not text.startswith("<<") and "  " not in text:
                 self._grow(text, number)
 
     def __len__(self) -> int:

@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from assistant.grammar.acceptor import Acceptor
-from assistant.hearing.tokens import END, Branch, Tokens
+from assistant.hearing.tokens import Branch, Tokens
 
 PLAIN, OPENING, MARKED, THOUSANDS, THREE_LEFT_2, THREE_LEFT_1 = range(6)
 KINDS = 8
@@ -43,14 +43,19 @@ class Onward:
 
 
 class Walk:
-    """One grammar walked by one model's pieces. Everything once found is kept."""
+    """One family of grammars walked by one model's pieces. Everything once found is kept."""
 
     def __init__(self, acceptor: Acceptor, tokens: Tokens) -> None:
+        """`acceptor` stands for all of its family: positions mean the same in each."""
         self._acceptor = acceptor
         self._tokens = tokens
         self._onward: dict[Places, Onward] = {}
-        self._steps: dict[tuple[Places, str], Places] = {}
-        self.start: Places = frozenset({acceptor.start * KINDS + OPENING})
+        self._moves: dict[int, dict[str, tuple[tuple[int, str], ...]]] = {FREE: {}}
+        self._interned: dict[Places, Places] = {}
+
+    def start(self, acceptor: Acceptor) -> Places:
+        """Where a walk through this acceptor of the family begins."""
+        return frozenset({acceptor.start * KINDS + OPENING})
 
     def onward(self, places: Places) -> Onward:
         """All that may follow."""
@@ -59,9 +64,8 @@ class Walk:
             known = self._onward[places] = self._explore(places)
         return known
 
-    def along(self, text: str) -> Places:
-        """Where a text leads from the start; empty where the grammar has no such path."""
-        places = self.start
+    def along(self, places: Places, text: str) -> Places:
+        """Where a text leads; empty where the grammar has no such path."""
         for letter in text:
             places = self.step(places, letter)
             if not places:
@@ -70,11 +74,9 @@ class Walk:
 
     def step(self, places: Places, letter: str) -> Places:
         """Where one more letter leads."""
-        key = (places, letter)
-        known = self._steps.get(key)
-        if known is None:
-            known = self._steps[key] = frozenset(after for place in places for after, _ in self._after(place, letter))
-        return known
+        found = [after for place in places for after, _ in self._after(place, letter)]
+        after = frozenset(found)
+        return self._interned.setdefault(after, after)
 
     def may_end(self, places: Places) -> bool:
         """True where a whole phrase may end."""
@@ -82,18 +84,20 @@ class Walk:
             place == FREE or (place % KINDS <= THOUSANDS and self._acceptor.may_end(place // KINDS)) for place in places
         )
 
-    def written(self, text: str) -> str:
-        """The phrase as the grammar spells it, for a text that it accepts; free words stay as they were written."""
-        ending = [way for place, way in self._ways(text).items() if self.may_end(frozenset({place}))]
+    def written(self, places: Places, text: str) -> str:
+        """The phrase as the grammar spells it, for a text that it accepts from `places` on; free words stay as they
+        were written.
+        """
+        ending = [way for place, way in self._ways(places, text).items() if self.may_end(frozenset({place}))]
         return min(ending, key=len) if ending else ""
 
-    def spelled(self, text: str) -> str:
+    def spelled(self, places: Places, text: str) -> str:
         """The same for a text that only begins a phrase."""
-        return min(self._ways(text).values(), key=len, default="")
+        return min(self._ways(places, text).values(), key=len, default="")
 
-    def _ways(self, text: str) -> dict[int, str]:
+    def _ways(self, places: Places, text: str) -> dict[int, str]:
         """Each place that the text leads to, with what the grammar spells on the way."""
-        ways = dict.fromkeys(self.start, "")
+        ways = dict.fromkeys(places, "")
         for letter in text:
             onward: dict[int, str] = {}
             for place, way in ways.items():
@@ -102,36 +106,57 @@ class Walk:
             ways = onward
         return ways
 
-    def _after(self, place: int, letter: str) -> list[tuple[int, str]]:
+    def _after(self, place: int, letter: str) -> tuple[tuple[int, str], ...]:
         """Places after one letter, each with what the grammar spells for it."""
         if place == FREE:
-            return [(FREE, letter)]
+            return ((FREE, letter),)
+        moves = self._moves_from(place)
+        if moves is None:
+            return ((FREE, letter),)
+        return moves.get(letter, ())
+
+    def _moves_from(self, place: int) -> dict[str, tuple[tuple[int, str], ...]] | None:
+        """Every letter that the model may write here and where it leads; None where free words begin."""
+        moves = self._moves.get(place)
+        if moves is not None:
+            return moves
         position, kind = divmod(place, KINDS)
-        if kind == OPENING:
-            if letter == " ":
-                return [(place, "")]
-            kind = PLAIN
+        if self._acceptor.takes_free_words(position):
+            # What follows is dictation; whether it was grammar after all is for the reading of the text.
+            return None
+        moves = self._moves[place] = self._found_moves(place, position, kind)
+        return moves
+
+    def _found_moves(self, place: int, position: int, kind: int) -> dict[str, tuple[tuple[int, str], ...]]:
+        letters = self._acceptor.letters(position)
         if kind in (THREE_LEFT_2, THREE_LEFT_1):
             left = THREE_LEFT_1 if kind == THREE_LEFT_2 else PLAIN
-            return self._taken(position, letter, left) if letter.isdigit() else []
-        if kind == THOUSANDS and letter.isdigit():
-            return self._taken(position, letter, THREE_LEFT_2)
+            return {letter: self._taken(position, letter, left) for letter in letters if letter.isdigit()}
         if kind in (MARKED, THOUSANDS):
-            return self._taken(position, " ", PLAIN) if letter == " " else []
-        found = self._taken(position, letter.lower(), PLAIN)
-        if self._acceptor.takes_free_words(position):
-            found.append((FREE, letter))
-        if letter in MARKS and position != self._acceptor.start:
-            found.append((position * KINDS + (THOUSANDS if letter == "," else MARKED), ""))
-        elif letter == "-" and not found:
-            found = self._taken(position, " ", PLAIN)
-            if not any(onward.isdigit() for onward in self._acceptor.letters(position)):
-                found.append((position * KINDS + PLAIN, ""))
-        return found
+            moves = {letter: self._taken(position, letter, PLAIN) for letter in letters if letter == " "}
+            if kind == THOUSANDS:
+                figures = [letter for letter in letters if letter.isdigit()]
+                moves.update({letter: self._taken(position, letter, THREE_LEFT_2) for letter in figures})
+            return moves
+        moves = {letter: self._taken(position, letter, PLAIN) for letter in letters}
+        if "-" not in moves:
+            hyphen = moves.get(" ", ())
+            if kind == PLAIN and not any(letter.isdigit() for letter in letters):
+                hyphen = (*hyphen, (position * KINDS + PLAIN, ""))
+            if hyphen:
+                moves["-"] = hyphen
+        moves.update({letter.upper(): moves[letter] for letter in letters if letter.islower()})
+        if kind == OPENING:
+            moves[" "] = ((place, ""),)
+            return moves
+        for mark in MARKS:
+            marked = (position * KINDS + (THOUSANDS if mark == "," else MARKED), "")
+            moves[mark] = (*moves.get(mark, ()), marked)
+        return moves
 
-    def _taken(self, position: int, letter: str, kind: int) -> list[tuple[int, str]]:
+    def _taken(self, position: int, letter: str, kind: int) -> tuple[tuple[int, str], ...]:
         after = self._acceptor.step(position, letter)
-        return [] if after < 0 else [(after * KINDS + kind, letter)]
+        return () if after < 0 else ((after * KINDS + kind, letter),)
 
     def _explore(self, places: Places) -> Onward:
         pieces: list[int] = []
@@ -142,16 +167,19 @@ class Walk:
         return Onward(np.asarray(pieces, dtype=np.int64), tuple(leads), self.may_end(places), free)
 
     def _descend(self, branch: Branch, places: Places, pieces: list[int], leads: list[Places]) -> None:
-        for letter, onward in branch.onward.items():
-            after = self.step(places, letter)
-            # Free words are taken by the beam itself, straight from the model's own best pieces.
-            after = after - {FREE} if FREE in after else after
-            if not after:
+        # Free words are taken by the beam itself, straight from the model's own best pieces.
+        moves = [found for place in places if place != FREE and (found := self._moves_from(place))]
+        for letter in moves[0] if len(moves) == 1 else {letter for found in moves for letter in found}:
+            onward = branch.onward.get(letter)
+            if onward is None:
                 continue
-            if onward.token >= 0 and onward.token != END:
+            after = frozenset(place for found in moves for place, _ in found.get(letter, ()))
+            after = self._interned.setdefault(after, after)
+            if onward.token >= 0:
                 pieces.append(onward.token)
                 leads.append(after)
-            self._descend(onward, after, pieces, leads)
+            if onward.onward:
+                self._descend(onward, after, pieces, leads)
 
     def _frees(self, place: int) -> bool:
         """True where free words may start here, or after one space."""
