@@ -25,6 +25,7 @@ from assistant.grammar.expansion import (
 )
 from assistant.grammar.letters import spelled
 from assistant.grammar.quantity import spoken_units
+from assistant.grammar.spelling import spellings
 
 NOT_ON_CARD = "?"
 _NO_NAME_BEGINS_WITH = frozenset({"to", "of", "and", "the", "for", "on", "at", "in", "with"})
@@ -71,9 +72,11 @@ def card_grammar(card: Card, people: Iterable[str], other_fasteners: Iterable[st
     tools: Names = {}
     _add_all(tools, card.tools)
     known = _joined(fasteners)
+    # the trade's "skidplate bolts" are this card's "skid plate bolts"
+    unspaced = {phrase.replace(" ", "") for phrase in known}
     for name in other_fasteners:
         for phrase in _one_and_many(name):
-            if phrase not in known:
+            if phrase.replace(" ", "") not in unspaced:
                 known[phrase] = NOT_ON_CARD + name
     return _grammar(
         "bay.card",

@@ -13,6 +13,7 @@ from .happenings import Row
 from .names import name_findings
 from .numbers import number_findings
 from .order import order_rules
+from .phrases import phrase_findings
 from .reach import reach_findings
 from .rule import Rule, prove
 from .said import said_findings
@@ -24,7 +25,7 @@ def check_card(read: ReadCard) -> tuple[Finding, ...]:
     row = Row(read)
     found = {
         *prove(row, rules_of(row)), *reach_findings(row), *unused_findings(row), *number_findings(row),
-        *name_findings(row), *said_findings(row),
+        *name_findings(row), *phrase_findings(row), *said_findings(row),
     }  # fmt: skip
     return tuple(sorted(found))
 

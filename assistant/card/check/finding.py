@@ -27,6 +27,7 @@ CODES: dict[str, str] = {
     "decided-too-late": "a step depends on a decision that comes after it",
     "wrench-range": "a torque wrench cannot set the value",
     "said-otherwise": "a text states another torque than the fastener has",
+    "not-sayable": "a name that the grammar cannot take",
     "one-phrase-two-things": "one phrase of the grammar asks for two things",
     # warning: a person must look
     "sounds-alike": "two names that are one swallowed sound apart",
