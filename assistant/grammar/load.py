@@ -26,8 +26,9 @@ from assistant.grammar.names import Names, answering, card_grammar, offered_name
 from assistant.grammar.network import Network
 from assistant.grammar.parse import meanings
 from assistant.grammar.phrases import Phrase, count, said
-from assistant.grammar.request import REQUESTS, Request
+from assistant.grammar.request import REQUESTS, Quantity, Request
 from assistant.grammar.spelling import plain_phrases
+from assistant.grammar.suggest import Suggestions
 from assistant.grammar.tags import names_within
 from assistant.grammar.walk import BEFORE, Letters, Walk
 
@@ -107,14 +108,17 @@ class CardGrammar:
         return self._requests(spelled(text), self.acceptor(live))
 
     def _requests(self, phrase: Spelled, letters: Letters) -> tuple[Request, ...]:
-        found: list[Request] = []
+        found: dict[object, Request] = {}
         for meaning in meanings(self.walk, letters, phrase):
             request = request_of(meaning, phrase)
             if request is None:  # a number that could be two: no reading of this text is safe
                 return ()
-            if request not in found:
-                found.append(request)
-        return tuple(found)
+            found.setdefault(_asked(request), request)
+        return tuple(found.values())
+
+    def request_at(self, node: int, stack: int) -> str:
+        """The request that a thread of the walk is on the way to; empty before it is known."""
+        return next((self._by_exit[each] for each in (node, *self.walk.returns(stack)) if each in self._by_exit), "")
 
     # -- examples ----------------------------------------------------------------
 
@@ -166,6 +170,14 @@ class CardGrammar:
     def _examples(self) -> tuple[Phrase, ...]:
         return self.phrases(6 * len(REQUESTS), seed=1)
 
+    def suggest(self, text: str, live: Live | None = None) -> str | None:
+        """The nearest phrase to a text that is none, to be offered and never acted upon; None where none is near."""
+        return self._suggestions.nearest(text, lambda phrase: self.parse(phrase, live) is not None)
+
+    @cached_property
+    def _suggestions(self) -> Suggestions:
+        return Suggestions(self.library, [entry.expansion for entry in self.entries])
+
     # -- building ------------------------------------------------------------------
 
     def _entries(self) -> Iterator[Entry]:
@@ -187,8 +199,11 @@ class CardGrammar:
                     yield self._entry(next(iter(named)), alternative)
 
     def _entry(self, request: str, expansion: Expansion) -> Entry:
-        leave = self._network.compiled(Optional(RuleRef("bay.manner.closing")))
-        self._by_exit[leave] = request
+        leave, back = self._network.add_node(), self._network.add_node()
+        for node in (leave, back):
+            self._network.nodes[node].ends = self._network.nodes[node].kept = True
+            self._by_exit[node] = request
+        self._network.call(leave, self._network.start_of("bay.manner.closing"), back)
         return Entry(request, expansion, self._network.compiled(expansion), leave)
 
     def _root(self, live: Live, named: bool) -> int:
@@ -226,6 +241,15 @@ class CardGrammar:
 
 def _alternatives(expansion: Expansion) -> tuple[Expansion, ...]:
     return expansion.items if isinstance(expansion, Alternatives) else (expansion,)
+
+
+def _asked(request: Request) -> object:
+    """What tells two requests apart: not the words ("a half inch" is "half inch")."""
+    slots = {
+        slot: (value.value, value.unit) if isinstance(value, Quantity) else value
+        for slot, value in request.slots.items()
+    }
+    return request.name, frozenset(slots.items())
 
 
 def _listed(requests: set[str]) -> str:

@@ -25,7 +25,6 @@ from assistant.grammar.expansion import (
 )
 from assistant.grammar.letters import spelled
 from assistant.grammar.quantity import spoken_units
-from assistant.grammar.spelling import spellings
 
 NOT_ON_CARD = "?"
 _NO_NAME_BEGINS_WITH = frozenset({"to", "of", "and", "the", "for", "on", "at", "in", "with"})

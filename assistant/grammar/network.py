@@ -50,6 +50,8 @@ class Node:
     """Node after free words that may begin here; -1 where none may."""
     ends: bool = False
     """The rule may end here."""
+    kept: bool = False
+    """Stays on the stack of what it calls, though nothing follows: it tells whose words these are."""
 
 
 class Network:

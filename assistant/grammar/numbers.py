@@ -31,8 +31,8 @@ TEENS = {
     "seventeen": 17, "eighteen": 18, "nineteen": 19,
 }  # fmt: skip
 TENS = {
-    "twenty": 20, "thirty": 30, "forty": 40, "fourty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80,
-    "ninety": 90,
+    "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80,
+    "ninety": 90, "fourty": 40,
 }  # fmt: skip
 DENOMINATORS = {
     ("half",): 2, ("halves",): 2, ("quarter",): 4, ("quarters",): 4, ("fourth",): 4, ("fourths",): 4,
@@ -240,7 +240,7 @@ def _fractions(parts: Words) -> Iterator[Decimal]:
         under_value = DENOMINATORS[under_words]
         count = parts[:-length]
         if count in ((), ("a",)):
-            over_value: int | None = 1 if under_value == 2 or count else None
+            over_value: int | None = 1 if under_value in (2, 4) or count else None
         elif len(count) == 1 and count[0].isascii() and count[0].isdigit():
             over_value = int(count[0])
         else:

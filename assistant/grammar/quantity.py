@@ -13,6 +13,8 @@ from assistant.grammar.request import Quantity
 THOUSANDTHS = ("thousandth", "thousandths", "thou", "thous")
 _OF_AN_INCH = ("", "of an inch", "inch", "of inch")
 _OF_A_MILLIMETRE = ("of a millimetre", "of a millimeter", "of a mm")
+LONGEST_S = 100 * 3600
+"""No timer runs longer."""
 _SECONDS = {"s": 1, "min": 60, "h": 3600}
 
 
@@ -58,7 +60,9 @@ def _with_unit(number: str, rest: str) -> tuple[Decimal, str] | None:
         if _may_be_ten_thousandths(number):
             return None
         value = read_number(number)
-        if value is None or value >= 1000:
+        if number in ("half a", "a half", "half"):
+            value = Decimal("0.5")
+        if value is None:
             return None
         if of_what in _OF_AN_INCH:
             return value.scaleb(-3), "in"
@@ -80,7 +84,7 @@ def _with_unit(number: str, rest: str) -> tuple[Decimal, str] | None:
 def _may_be_ten_thousandths(number: str) -> bool:
     """True for "two ten thousandths": 210 thousandths to one, two ten-thousandths to another."""
     first, _, last = number.rpartition(" ")
-    return bool(first) and last in ("ten", "10", "hundred") and bool(readings(first))
+    return bool(first) and last in ("ten", "10") and bool(readings(first))
 
 
 def read_duration(words: str) -> Quantity | None:
@@ -105,7 +109,7 @@ def read_duration(words: str) -> Quantity | None:
             return None
         total += value * _SECONDS[unit]
         parts, unit_before = parts[split:], unit
-    if total != total.to_integral_value() or not 0 < total <= 86_400:
+    if total != total.to_integral_value() or not 0 < total <= LONGEST_S:
         return None
     return Quantity(total.quantize(Decimal(1)), "s", words.strip())
 

@@ -43,6 +43,7 @@ class Walk:
         self._reached: dict[tuple[int, int], tuple[tuple[Reached, ...], tuple[Marks, ...]]] = {}
         self._positions: dict[frozenset[Thread], int] = {}
         self._threads: list[frozenset[Thread]] = []
+        self._after: dict[tuple[Thread, str], tuple[tuple[Thread, Marks, Marks], ...]] = {}
         self._steps: list[dict[str, int]] = []
         self._may_end: list[bool | None] = []
         self._letters: list[str | None] = []
@@ -106,8 +107,14 @@ class Walk:
 
     # -- threads -----------------------------------------------------------
 
-    def after(self, thread: Thread, letter: str) -> Iterator[tuple[Thread, Marks, Marks]]:
+    def after(self, thread: Thread, letter: str) -> tuple[tuple[Thread, Marks, Marks], ...]:
         """Threads after one letter, with the marks met before it and those met behind it."""
+        known = self._after.get((thread, letter))
+        if known is None:
+            known = self._after[thread, letter] = tuple(dict.fromkeys(self._find_after(thread, letter)))
+        return known
+
+    def _find_after(self, thread: Thread, letter: str) -> Iterator[tuple[Thread, Marks, Marks]]:
         kind = thread[0]
         if kind == INSIDE:
             _, node, glued, low, high, depth, stack = thread
@@ -188,7 +195,7 @@ class Walk:
     def _only_ends(self, node: int) -> bool:
         """True where nothing follows a call, so that right recursion needs no stack."""
         here = self.network.nodes[node]
-        return here.ends and not (here.words or here.glued or here.silent or here.calls or here.free >= 0)
+        return here.ends and not (here.kept or here.words or here.glued or here.silent or here.calls or here.free >= 0)
 
     def _lexicon(self, node: int, glued: bool) -> Lexicon[Entry]:
         lexicon = self._lexicons.get((node, glued))
