@@ -61,6 +61,8 @@ class Attention:
     asleep: bool = False
     attentive_until_s: float = -math.inf
     taking_note: bool = False
+    note_parts: int = 0
+    """Utterances that the open note has so far."""
     note_spoken_s: float = 0.0
     """When the note's last words ended."""
 
@@ -83,7 +85,8 @@ def attend(attention: Attention, heard: Heard) -> tuple[Attention, Meant]:
     if attention.asleep:
         return _asleep(attention, heard)
     if attention.taking_note:
-        return replace(attention, note_spoken_s=heard.end_s), Meant(True, Why.NOTE)
+        parts = attention.note_parts + (not ends_note(heard))
+        return replace(attention, note_spoken_s=heard.end_s, note_parts=parts), Meant(True, Why.NOTE)
     named = names_us(attention.name, heard)
     if named and rest_after_name(attention.name, heard) == "":
         return _attentive(attention, heard.end_s), Meant(True, Why.NAME, only_name=True)
@@ -130,7 +133,7 @@ def wished(attention: Attention, wishes: dict[str, str]) -> Attention:
 
 def open_note(attention: Attention, now_s: float) -> Attention:
     """From here on everything is note."""
-    return replace(attention, taking_note=True, note_spoken_s=now_s)
+    return replace(attention, taking_note=True, note_parts=0, note_spoken_s=now_s)
 
 
 def close_note(attention: Attention) -> Attention:
@@ -147,10 +150,15 @@ def ends_note(heard: Heard) -> bool:
     return heard.decision is Decision.ACT and heard.best is not None and heard.best.request.name == "end-note"
 
 
-def as_note(heard: Heard) -> Heard:
-    """The same utterance as words of the note, whatever command it resembles."""
-    request = Request("continue-note", {"text": heard.free.strip()}, heard.free)
-    return replace(heard, best=Reading(heard.free, request, 0.0), others=(), doubtful=(), decision=Decision.ACT)
+def as_note(attention: Attention, heard: Heard) -> Heard:
+    """The same utterance as words of the note, whatever command it resembles.
+
+    The first one answers the question that opened the note, the others lengthen it. `attention` is as after `attend`.
+    """
+    name = "reason" if attention.note_parts <= 1 else "continue-note"
+    words = heard.free.strip()
+    reading = Reading(words, Request(name, {"text": words}, words), 0.0)
+    return replace(heard, best=reading, others=(), doubtful=(), decision=Decision.ACT)
 
 
 def names_us(name: str, heard: Heard) -> bool:

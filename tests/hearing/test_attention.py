@@ -152,11 +152,15 @@ def test_a_note_opens_by_clear_word_only() -> None:
 
 
 def test_a_command_inside_a_note_is_words_of_the_note() -> None:
-    note = as_note(_said("Finish the job tomorrow.", "finish"))
-    assert note.best is not None
-    assert note.best.request == Request(
-        "continue-note", {"text": "Finish the job tomorrow."}, "Finish the job tomorrow."
-    )
+    attention = open_note(Attention(), 10.0)
+    requests = []
+    for words in ("Finish the job tomorrow.", "Skip the paint."):
+        heard = _said(words, "finish")
+        attention, _ = attend(attention, heard)
+        note = as_note(attention, heard)
+        assert note.best is not None
+        requests.append((note.best.request.name, note.best.request.slots["text"]))
+    assert requests == [("reason", "Finish the job tomorrow."), ("continue-note", "Skip the paint.")]
 
 
 def test_end_note_ends_it_only_when_clear() -> None:
