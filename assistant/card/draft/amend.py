@@ -1,0 +1,364 @@
+"""Slips put right: "the four lower bolts, no, sorry, the four upper ones" says only the last."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from .clauses import Clause, Parsed, parsed_tokens
+from .lexicon import lexicon
+from .phrases import Mention
+from .tagging import plain_tokens
+from .words import Sentence, Token
+
+
+@dataclass(slots=True)
+class Piece:
+    """A clause with the sentence it was said in."""
+
+    clause: Clause
+    sentence: Sentence
+    condition: tuple[str, ...] = ()
+    """Words of a condition that held for the sentence: ("on", "early", "models")."""
+    mended: str = ""
+    """What was said first, where it was put right."""
+    asked: bool = False
+    """Part of a question."""
+    first: bool = False
+    """Opens its sentence."""
+
+
+@lru_cache(maxsize=1)
+def _cues() -> tuple[tuple[str, ...], ...]:
+    cues = {tuple(word for word in cue.replace(",", " ").split()) for cue in lexicon().words["corrections"]}
+    return tuple(sorted(cues, key=len, reverse=True))
+
+
+_WEAK = frozenset({("no",), ("wait",), ("sorry",), ("hang", "on"), ("hold", "on"), ("nope",), ("oops",)})
+
+
+def _cue_at(tokens: list[Token], here: int) -> int:
+    """End of a correction that starts here, commas and several in a row included; `here` where none does."""
+    end = here
+    strong = False
+    while True:
+        found = 0
+        for cue in _cues():
+            at, matched = end, 0
+            while matched < len(cue) and at < len(tokens):
+                if tokens[at].low == cue[matched]:
+                    matched += 1
+                elif not (tokens[at].text in (",", "-", "…") and matched):
+                    break
+                at += 1
+            if matched == len(cue):
+                found = at
+                strong = strong or cue not in _WEAK
+                break
+        if not found:
+            break
+        end = found
+        while end < len(tokens) and tokens[end].text in (",", "-", ".", "…"):
+            end += 1
+    if end == here:
+        return here
+    opened = here == 0 or tokens[here - 1].text in (",", "-", ".", "…", ";", ":", "?", "!")
+    closed = tokens[end - 1].text in (",", ".", "-", "…") or end >= len(tokens)
+    if not strong and not (
+        opened and (closed or (end < len(tokens) and tokens[end].low in ("the", "that's", "it", "not", "make", "they")))
+    ):
+        return here
+    return end if opened or strong else here
+
+
+def amended(heard: list[Sentence]) -> list[Piece]:
+    """All clauses in order, slips put right."""
+    pieces: list[Piece] = []
+    for sentence in heard:
+        tokens = plain_tokens(sentence.tokens)
+        while tokens and not tokens[0].is_word:
+            tokens = tokens[1:]
+        start, at, mending = 0, 0, ""
+        while at < len(tokens):
+            end = _cue_at(tokens, at)
+            if end == at:
+                at += 1
+                continue
+            if at > start:
+                _take(pieces, sentence, tokens[start:at], mending)
+            mending = " ".join(token.low for token in tokens[at:end])
+            start = at = end
+        if start < len(tokens):
+            _take(pieces, sentence, tokens[start:], mending)
+    return pieces
+
+
+def _take(pieces: list[Piece], sentence: Sentence, tokens: list[Token], mending: str) -> None:
+    if not any(token.is_word for token in tokens):
+        return
+    condition, rest = condition_in(tokens)
+    found = parsed_tokens(sentence, rest) if rest else Parsed(sentence, rest, [], [])
+    asked = sentence.tokens[-1].text == "?"
+    fresh = [
+        Piece(clause, sentence, condition, asked=asked, first=number == 0)
+        for number, clause in enumerate(found.clauses)
+    ]
+    if not fresh and condition:
+        fresh = [Piece(Clause(" ".join(condition)), sentence, condition, asked=asked)]
+    if mending and fresh and not asked:
+        fresh = _mend(pieces, fresh)
+    pieces.extend(fresh)
+
+
+def _mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
+    """Puts the first fresh clause right into the one that it corrects; what is left stands by itself."""
+    while len(fresh) > 1 and not (fresh[0].clause.objects or fresh[0].clause.figures or fresh[0].clause.verb):
+        fresh = fresh[1:]
+    first = fresh[0].clause
+    for back in range(len(pieces) - 1, max(-1, len(pieces) - 6), -1):
+        target = pieces[back]
+        if _only_a_number(target.clause) and back and pieces[back - 1].clause.objects and first.objects:
+            continue  # another voice has put it right already
+        if target.asked or not (target.clause.objects or target.clause.figures or target.clause.meaning):
+            continue
+        if _mended(target, first):
+            target.mended = target.mended or target.clause.words
+            target.clause.words = f"{target.clause.words} ... {first.words}"
+            return fresh[1:]
+        if target.clause.meaning:
+            break
+    return fresh
+
+
+def _only_a_number(clause: Clause) -> bool:
+    return bool(clause.figures) and not clause.objects and not clause.verb and all(free.figure.whole is not None for free in clause.figures)
+
+
+def _mended(target: Piece, first: Clause) -> bool:
+    old = target.clause
+    if first.meaning and first.objects and first.verb:
+        same = first.meaning == old.meaning and any(
+            _alike(one, other) for one in first.objects for other in old.objects
+        )
+        if same or (first.meaning == old.meaning and len(old.objects) == 1 and not first.objects[0].pronoun):
+            words = old.words
+            keep = old.figures if not first.figures else first.figures
+            target.clause = replace(first, words=words, figures=keep)
+            return True
+        return False
+    changed = False
+    if first.figures:
+        changed = _mend_figures(old, first)
+        if not changed and (first.objects or first.subject) and old.meaning in ("snug", "start", "tighten", "fit"):
+            old.figures = list(first.figures)
+            old.manners = []
+            old.meaning, old.verb = "tighten", old.verb or "tighten"
+            return True
+    if first.objects and not (first.objects[0].pronoun or first.meaning):
+        changed = _mend_object(old, first.objects[0]) or changed
+    if first.manners and not first.objects and not first.figures and old.meaning:
+        old.manners = list(first.manners)
+        changed = True
+    return changed
+
+
+ROUNDS = frozenset({"round", "rounds", "steps", "step", "passes", "pass", "stages", "stage", "goes", "times"})
+"""Words that make a number a count of rounds, no value of a thing."""
+
+
+def _mend_figures(old: Clause, first: Clause) -> bool:
+    changed = False
+    mended: set[int] = set()
+    for free in first.figures:
+        figure = free.figure
+        if free.beside in ROUNDS:
+            continue
+        for number in range(len(old.figures) - 1, -1, -1):
+            if number in mended or old.figures[number].beside in ROUNDS:
+                continue
+            was = old.figures[number].figure
+            if bool(was.thread) != bool(figure.thread):
+                continue
+            if not figure.unit or not was.unit or figure.dimension == was.dimension:
+                unit = figure.unit or (was.unit if not figure.thread else "")
+                old.figures[number] = replace(old.figures[number], figure=replace(figure, unit=unit))
+                mended.add(number)
+                changed = True
+                break
+        else:
+            whole = figure.whole
+            counted = next((mention for mention in old.objects if mention.count is not None), None)
+            if whole is not None and counted is not None:
+                counted.count = whole
+                changed = True
+            sized = next((mention for mention in old.mentions if mention.sizes), None)
+            if not changed and sized is not None:
+                sized.sizes = (figure,)
+                changed = True
+    return changed
+
+
+def _alike(one: Mention, other: Mention) -> bool:
+    return bool(one.head) and one.head == other.head
+
+
+def _mend_object(old: Clause, mention: Mention) -> bool:
+    """The thing named last takes the place of the one it corrects."""
+    places = [(number, was) for number, was in enumerate(old.objects) if not was.pronoun]
+    if not places:
+        return False
+    number, was = next(((n, w) for n, w in reversed(places) if w.head == mention.head or mention.ones), places[-1])
+    if mention.ones and not mention.head:
+        mention = replace(
+            mention,
+            head=was.head,
+            kinds=was.kinds,
+            plural=was.plural,
+            ones=False,
+            mods=was.mods or mention.mods,
+            attached=was.attached,
+            count=mention.count or was.count,
+        )
+        if not lexicon().opposed(was.places, mention.places):
+            mention.places = was.places | mention.places
+    elif mention.head == was.head:
+        mention = replace(
+            mention,
+            count=mention.count or was.count,
+            mods=mention.mods or was.mods,
+            places=mention.places or was.places,
+            attached=mention.attached or was.attached,
+        )
+    elif mention.kinds[:1] != was.kinds[:1] and mention.kinds[:1] not in (("fastener",), ("part",)):
+        return False
+    old.objects[number] = mention
+    old.subject = [mention if one is was else one for one in old.subject]
+    return True
+
+
+# -- conditions ------------------------------------------------------------
+
+_MODELS = frozenset(
+    "ones models model trucks machines versions version vehicles types carriers units cars vans tractors trailers variants variant type machine series".split()
+)
+_AGES = frozenset(
+    "early earlier late later old older new newer automatic manual diesel petrol hydraulic electric short long heavy light".split()
+)
+_OPEN = frozenset({"on", "for", "with", "in"})
+
+
+def condition_in(tokens: list[Token]) -> tuple[tuple[str, ...], list[Token]]:
+    """A condition of years or variants said as a place ("on the early ones", "up to 2018"), and the rest."""
+    for here, token in enumerate(tokens):
+        end = _variant_at(tokens, here) or _years_at(tokens, here)
+        if end:
+            words = tuple(part.low for part in tokens[here:end])
+            rest = tokens[:here] + tokens[end:]
+            while rest and rest[0].text in (",",):
+                rest = rest[1:]
+            _ = token
+            return words, rest
+    return (), tokens
+
+
+def _variant_at(tokens: list[Token], here: int) -> int:
+    if tokens[here].low not in _OPEN:
+        return 0
+    at = here + 1
+    while at < len(tokens) and tokens[at].low in (
+        "the",
+        "some",
+        "all",
+        "those",
+        "these",
+        "any",
+        "of",
+        "really",
+        "very",
+    ):
+        at += 1
+    start = at
+    while at < len(tokens) and at - start < 5 and tokens[at].is_word and tokens[at].low not in _MODELS:
+        at += 1
+    if at >= len(tokens) or tokens[at].low not in _MODELS or at == start:
+        return 0
+    inside = [token.low for token in tokens[start:at]]
+    telling = (
+        tokens[at].low not in ("ones", "type", "unit", "units", "version", "machine", "series")
+        or any(word in _AGES for word in inside)
+        or any(word.isdigit() for word in inside)
+    )
+    if (
+        any(
+            word
+            in (
+                "bolts",
+                "nuts",
+                "screws",
+                "bolt",
+                "nut",
+                "upper",
+                "lower",
+                "left",
+                "right",
+                "front",
+                "rear",
+                "one",
+                "of",
+            )
+            for word in inside
+        )
+        or not telling
+    ):
+        return 0
+    return at + 1
+
+
+def _years_at(tokens: list[Token], here: int) -> int:
+    def year(at: int) -> bool:
+        return (
+            at < len(tokens)
+            and tokens[at].text.isdigit()
+            and len(tokens[at].text) == 4
+            and 1950 <= int(tokens[at].text) <= 2040
+        )
+
+    low = tokens[here].low
+    start = here
+    at = here
+    if low == "up" and here + 2 < len(tokens) and tokens[here + 1].low == "to":
+        at = here + 2
+    elif low in ("before", "after", "from", "since", "until", "till"):
+        at = here + 1
+    else:
+        return 0
+    if at < len(tokens) and tokens[at].low in ("about", "around", "the"):
+        at += 1
+    if not year(at):
+        return 0
+    at += 1
+    while at < len(tokens) and tokens[at].low in (
+        "on",
+        "onwards",
+        "onward",
+        "models",
+        "ones",
+        "model",
+        "year",
+        "and",
+        "later",
+        "machines",
+        "upwards",
+        "built",
+        "trucks",
+        "forward",
+        "up",
+    ):
+        if tokens[at].low == "and" and not (
+            at + 1 < len(tokens) and tokens[at + 1].low in ("later", "on", "onwards", "up")
+        ):
+            break
+        at += 1
+    if start and tokens[start - 1].low in ("on", "for"):
+        start -= 1
+    return at

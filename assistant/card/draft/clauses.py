@@ -1,0 +1,615 @@
+"""A sentence split into single actions and statements: "take out the bolts and pull the shaft" is two."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from .figures import Figure
+from .lexicon import lexicon
+from .phrases import Mention, mention_at
+from .tagging import Item, plain_tokens, tagged
+from .roles import settled
+from .words import Sentence, Token, spelled
+
+_TERSE = {
+    "out": "open",
+    "off": "open",
+    "away": "open",
+    "in": "fit",
+    "on": "fit",
+    "back": "fit",
+    "up": "raise",
+    "down": "let-down",
+    "loose": "loosen",
+    "under": "fit",
+}
+"""What a particle means behind a thing with no verb: "last bolt out", "hoses back on"."""
+
+
+@dataclass(slots=True)
+class Free:
+    """A figure that belongs to no name: "to 65 newton metres"."""
+
+    figure: Figure
+    before: str = ""
+    """The word before it: to, of, at, for, another, most, least."""
+    beside: str = ""
+    """The word after it: hex, spanner, long, first."""
+    link: Mention | None = None
+    """"sixty-five for the flange bolts"."""
+
+
+@dataclass(slots=True)
+class Clause:
+    """One action or statement."""
+
+    words: str
+    start: int = 0
+    end: int = 0
+    """Items of the sentence."""
+    verb: str = ""
+    """Base form; empty for a statement or a clause without a verb."""
+    particle: str = ""
+    meaning: str = ""
+    """A key of meanings.yaml, or holds, needs, leave; empty where nothing is done."""
+    strong: bool = False
+    objects: list[Mention] = field(default_factory=list)
+    subject: list[Mention] = field(default_factory=list)
+    """What stands before the verb (then also in `objects` where the verb acts on it)."""
+    beside: list[tuple[str, Mention]] = field(default_factory=list)
+    """("with", a strap), ("into", the block)."""
+    figures: list[Free] = field(default_factory=list)
+    manners: list[str] = field(default_factory=list)
+    treatments: list[str] = field(default_factory=list)
+    sub: str = ""
+    """The word that makes it no action of its own: before, once, if, to, that."""
+    negated: str = ""
+    past: bool = False
+    by_person: bool = False
+    """"you take", "I took"."""
+    passive: bool = False
+    going_on: bool = False
+    """"is hanging on the bolts": how it is, not what is done."""
+    tail: str = ""
+    """A side remark that opens behind the verb: because, so, in case."""
+    opens: str = ""
+    """The word that joins it to the clause before: and, then, comma."""
+    lows: tuple[str, ...] = ()
+    """Its words, lower case."""
+
+    @property
+    def mentions(self) -> list[Mention]:
+        seen: list[Mention] = []
+        for mention in (*self.subject, *self.objects, *(one for _, one in self.beside)):
+            if not any(mention is known for known in seen):
+                seen.append(mention)
+        return seen
+
+
+@dataclass(slots=True)
+class Parsed:
+    """A sentence with its clauses."""
+
+    sentence: Sentence
+    tokens: list[Token]
+    items: list[Item]
+    clauses: list[Clause]
+
+    @property
+    def lows(self) -> tuple[str, ...]:
+        return tuple(token.low for token in self.tokens)
+
+
+def parsed(sentence: Sentence) -> Parsed:
+    return parsed_tokens(sentence, plain_tokens(sentence.tokens))
+
+
+def parsed_tokens(sentence: Sentence, tokens: list[Token]) -> Parsed:
+    items = settled(tagged(tokens))
+    chunks = _chunks(items)
+    spans = _spans(items, chunks)
+    clauses: list[Clause] = []
+    for start, end, opens in spans:
+        clause = _clause(tokens, items, [chunk for chunk in chunks if start <= chunk.start < end], clauses)
+        clause.opens = opens
+        clauses.append(clause)
+    _spread_remarks(clauses)
+    _share_objects(clauses)
+    _join_subjects(clauses)
+    return Parsed(sentence, tokens, items, clauses)
+
+
+@dataclass(slots=True)
+class Chunk:
+    """A thing, or one item that is no thing."""
+
+    kind: str
+    start: int
+    end: int
+    low: str
+    mention: Mention | None = None
+    item: Item | None = None
+
+
+def _chunks(items: list[Item]) -> list[Chunk]:
+    chunks: list[Chunk] = []
+    here = 0
+    while here < len(items):
+        mention = (
+            mention_at(items, here) if items[here].kind not in ("rel", "verb", "comma", "conj", "end", "aux") else None
+        )
+        if mention is not None and mention.end > here:
+            chunks.append(Chunk("thing", here, mention.end, mention.words, mention=mention))
+            here = mention.end
+            continue
+        item = items[here]
+        chunks.append(Chunk(item.kind, here, here + 1, item.low, item=item))
+        here += 1
+    return chunks
+
+
+_WARNS = frozenset({"mind", "watch", "careful", "never", "don't", "do not", "beware"})
+_BOUNDS = ("conj", "comma", "seq", "end")
+
+
+def _spans(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str]]:
+    """Item spans of the clauses, with the word that opens each."""
+    cuts: dict[int, str] = {}
+    verbs = [at for at, chunk in enumerate(chunks) if chunk.kind == "verb"]
+    for number, at in enumerate(verbs):
+        first = verbs[number - 1] + 1 if number else 0
+        cut = _cut_before(chunks, first, at, bool(number))
+        if cut is not None:
+            cuts[cut[0]] = cut[1]
+    for at, chunk in enumerate(chunks):
+        if (
+            chunk.kind in _BOUNDS
+            and at + 1 < len(chunks)
+            and at
+            and chunk.kind != "end"
+            and _terse_next(chunks, at + 1)
+        ):
+            cuts[chunks[at + 1].start] = chunk.low
+        if chunk.kind in _BOUNDS and at + 1 < len(chunks) and _value_next(chunks, at):
+            cuts[chunks[at + 1].start] = chunk.low
+        if (
+            chunk.kind in ("comma", "conj", "seq")
+            and at + 1 < len(chunks)
+            and chunks[at + 1].kind == "aux"
+            and chunks[at + 1].low in ("there is", "there are")
+        ):
+            cuts[chunks[at + 1].start] = chunk.low
+        if chunk.kind in ("comma", "conj") and _statement_next(chunks, at + 1):
+            cuts[chunks[at + 1].start] = chunk.low
+        if chunk.kind in _BOUNDS and at + 1 < len(chunks) and chunks[at + 1].low in _WARNS:
+            cuts[chunks[at + 1].start] = chunk.low
+    starts = sorted({0, *cuts})
+    spans = []
+    for number, start in enumerate(starts):
+        end = starts[number + 1] if number + 1 < len(starts) else len(items)
+        spans.append((start, end, cuts.get(start, "")))
+    return spans
+
+
+def _cut_before(chunks: list[Chunk], first: int, at: int, later: bool) -> tuple[int, str] | None:
+    """Where the clause of the verb at chunk `at` starts, looking back no further than `first`."""
+    step = at - 1
+    bound: int | None = None
+    fresh = _fresh_start(chunks, first, at)
+    if fresh is not None:
+        return chunks[fresh].start, ""
+    while step >= first:
+        chunk = chunks[step]
+        if chunk.kind in _BOUNDS:
+            bound = step
+            break
+        step -= 1
+    if bound is not None:
+        back = bound
+        while back - 1 >= first and chunks[back - 1].kind in _BOUNDS:
+            back -= 1
+        low = " ".join(chunk.low for chunk in chunks[back : bound + 1])
+        start = bound + 1
+        # a connecting word that hangs before the boundary belongs to this clause: ", and before you"
+        return (chunks[start].start, low) if start < len(chunks) else None
+    if not later:
+        return None
+    # no boundary between two verbs: at "to", "before" and the like, else before a subject, else right at the verb
+    for back in range(first, at):
+        if chunks[back].kind == "sub" or (chunks[back].low == "to" and chunks[back].kind == "rel" and back == at - 1):
+            return chunks[back].start, ""
+    verb = chunks[at].item
+    assert verb is not None and verb.verb is not None
+    back = at
+    while back - 1 >= first and chunks[back - 1].kind in ("aux", "subj", "neg", "filler"):
+        back -= 1
+    moved = back < at
+    intransitive = verb.verb.form in ("s",) or verb.verb.verb.base in ("come", "go", "drop", "fall", "slide") or moved
+    if (
+        intransitive
+        and back - 1 >= first
+        and chunks[back - 1].kind == "thing"
+        and not any(chunks[k].kind == "subj" for k in range(back, at))
+    ):
+        return chunks[back - 1].start, ""
+    return chunks[back].start, ""
+
+
+def _fresh_start(chunks: list[Chunk], first: int, at: int) -> int | None:
+    """Where the verb's own clause starts behind a side clause with no comma: "once they are tight | you take it off",
+    "… the flange | so it goes back"."""
+    back = at
+    while back - 1 >= first and chunks[back - 1].kind in ("aux", "subj", "neg", "filler"):
+        back -= 1
+    subs = [number for number in range(first, at) if chunks[number].kind == "sub"]
+    if not subs:
+        return None
+    sub = subs[-1]
+    between = [chunk for chunk in chunks[sub + 1 : back] if chunk.kind != "filler"]
+    if any(chunk.kind in _BOUNDS for chunk in between):
+        return None
+    personal = any(chunk.kind == "subj" for chunk in chunks[back:at])
+    told = any(chunk.kind == "aux" and chunk.low.split()[-1] in ("is", "are", "'s", "has", "have") for chunk in between)
+    verb = chunks[at].item
+    bare = verb is not None and verb.verb is not None and verb.verb.form == "base" and back == at
+    if between and ((personal and told) or (told and bare)):
+        return back
+    return sub if sub > first else None
+
+
+def _terse_next(chunks: list[Chunk], at: int) -> bool:
+    """Whether [thing][particle] and an end follow: "hoses back on", "jack out"."""
+    if chunks[at].kind == "seq" and at + 1 < len(chunks):
+        at += 1
+    if chunks[at].kind != "thing":
+        return False
+    step = at + 1
+    seen = False
+    while step < len(chunks) and chunks[step].kind in ("rel", "filler"):
+        seen = seen or chunks[step].low in _TERSE
+        step += 1
+    return seen and (
+        step == len(chunks)
+        or chunks[step].kind in (*_BOUNDS, "manner", "sub", "treat", "fig")
+        or chunks[step - 1].low in ("with", "to")
+    )
+
+
+def _value_next(chunks: list[Chunk], at: int) -> bool:
+    """Whether a thing with its own value stands on both sides: "the nuts 40 and the bolts 65", "65 for these, 40 for those"."""
+    left = _stretch(chunks, at - 1, -1)
+    right = _stretch(chunks, at + 1, 1)
+
+    def full(stretch: list[Chunk]) -> bool:
+        valued = any(
+            chunk.kind == "fig" and chunk.item and chunk.item.figure and not chunk.item.figure.thread
+            for chunk in stretch
+        )
+        return valued and any(chunk.kind == "thing" for chunk in stretch)
+
+    return full(left) and full(right)
+
+
+def _stretch(chunks: list[Chunk], at: int, way: int) -> list[Chunk]:
+    found: list[Chunk] = []
+    while 0 <= at < len(chunks) and chunks[at].kind not in (*_BOUNDS, "verb"):
+        found.append(chunks[at])
+        at += way
+    return found
+
+
+def _statement_next(chunks: list[Chunk], at: int) -> bool:
+    """ ", they're M10", ", that's four screws": a statement of its own."""
+    return (
+        at + 1 < len(chunks)
+        and chunks[at].kind in ("thing", "subj")
+        and chunks[at + 1].kind == "aux"
+        and (chunks[at + 1].low in ("is", "are") or chunks[at + 1].low.startswith("there"))
+    )
+
+
+def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before: Sequence[Clause]) -> Clause:
+    start = items[chunks[0].start].start if chunks else 0
+    end = items[chunks[-1].end - 1].end if chunks else 0
+    clause = Clause(spelled(tokens[start:end]).strip(" ,"), chunks[0].start, chunks[-1].end)
+    clause.lows = tuple(token.low for token in tokens[start:end])
+    at = next((number for number, chunk in enumerate(chunks) if chunk.kind == "verb"), None)
+    if at is None:
+        _verbless(chunks, clause)
+    else:
+        _with_verb(chunks, at, clause)
+    _figures(chunks, clause)
+    for chunk in chunks:
+        if chunk.kind == "manner" and chunk.item:
+            clause.manners.append(chunk.item.value)
+        elif chunk.kind == "treat" and chunk.item:
+            clause.treatments.append(chunk.item.value)
+    return clause
+
+
+def _verbless(chunks: list[Chunk], clause: Clause) -> None:
+    link = ""
+    particles: list[str] = []
+    for number, chunk in enumerate(chunks):
+        if chunk.kind == "sub" and not clause.sub and number <= 1:
+            clause.sub = chunk.low
+        if chunk.kind == "neg" and not clause.negated:
+            clause.negated = chunk.low
+        if chunk.kind == "rel":
+            link = chunk.low
+            if chunk.low in _TERSE and (clause.objects or clause.manners):
+                particles.append(chunk.low)
+        elif chunk.mention is not None:
+            if link and (clause.objects or link not in _TERSE):
+                clause.beside.append((link, chunk.mention))
+                if particles and particles[-1] == link and link in ("off", "under", "on", "in", "up", "down"):
+                    pass
+            else:
+                if link in _TERSE and not clause.objects:
+                    particles.append(link)
+                clause.objects.append(chunk.mention)
+            link = ""
+        elif chunk.kind in ("conj", "comma"):
+            link = ""
+    clause.subject = list(clause.objects)
+    if particles and clause.objects:
+        clause.particle = particles[-1]
+        clause.meaning = _TERSE[particles[-1]]
+        if any(chunk.kind == "aux" for chunk in chunks) and clause.particle in ("on", "in", "up", "under", "down"):
+            clause.meaning = ""  # "the bracket is on the frame" says where it is
+
+
+def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
+    item = chunks[at].item
+    assert item is not None and item.verb is not None
+    verb = item.verb.verb
+    clause.verb, clause.strong = verb.base, verb.strong
+    clause.past = item.verb.form == "past"
+    subjects: list[Mention] = []
+    link = ""
+    for number, chunk in enumerate(chunks[:at]):
+        if chunk.kind == "sub":
+            clause.sub = clause.sub or chunk.low
+        elif chunk.kind == "neg":
+            clause.negated = clause.negated or chunk.low
+        elif chunk.kind == "subj":
+            clause.by_person = True
+            if subjects and item.verb.form == "past" and chunks[number - 1].kind == "thing":
+                clause.sub = clause.sub or "that"
+        elif chunk.kind == "aux":
+            clause.passive = clause.passive or (
+                chunk.low.split()[0] in ("is", "are", "be", "get", "gets", "was", "were", "got", "been", "'s")
+                or chunk.low.split()[-1] in ("be", "is", "are", "get")
+            )
+            link = ""
+        elif chunk.kind == "rel":
+            link = chunk.low
+        elif chunk.mention is not None:
+            if link:
+                clause.beside.append((link, chunk.mention))
+            else:
+                subjects.append(chunk.mention)
+            link = ""
+        elif chunk.kind in ("conj", "comma"):
+            link = ""
+    if at and chunks[at - 1].low == "to" and chunks[at - 1].kind == "rel" and not clause.sub:
+        led = at >= 2 and chunks[at - 2].kind == "aux"
+        clause.sub = "" if led else "to"
+    clause.subject = subjects
+    _after_verb(chunks, at, clause, verb.meanings)
+    _settle_object(clause, item.verb.form)
+    particle = clause.particle
+    clause.meaning = verb.meanings.get(particle, verb.meanings.get("", "none"))
+    if clause.meaning == "none":
+        clause.meaning = ""
+    if item.verb.form == "ing" and clause.passive and clause.subject and not clause.by_person:
+        clause.going_on, clause.meaning = True, ""
+    if verb.base in ("take", "hold", "carry") and any(mention.head == "weight" for mention in clause.objects):
+        clause.meaning = "support"  # "take the weight with the hoist"
+
+
+def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str, str]) -> None:
+    link = ""
+    run: list[str] = []
+    closed = False
+    for number in range(at + 1, len(chunks)):
+        chunk = chunks[number]
+        if chunk.kind == "rel":
+            if link and run and not clause.objects and False:
+                continue
+            link = chunk.low
+            means = chunk.low in meanings
+            if chunk.low == "to" and not (number + 1 < len(chunks) and chunks[number + 1].kind == "fig"):
+                means = False
+            if means and not closed:
+                clause.particle = chunk.low
+            elif chunk.low in ("out of", "off of") and not closed and chunk.low.split()[0] in meanings:
+                clause.particle = chunk.low.split()[0]
+            run.append(chunk.low)
+        elif chunk.mention is not None:
+            directly = number == at + 1 or all(
+                part.kind in ("rel", "filler", "manner", "det", "word") for part in chunks[at + 1 : number]
+            )
+            if (
+                not link
+                or (
+                    directly
+                    and not clause.subject
+                    and link in meanings
+                    and not clause.objects
+                    and link not in ("for", "at", "with", "to", "onto", "into", "under", "like")
+                )
+                or (link == "at" and "at" in meanings)
+                or (link == "for" and "for" in meanings and directly)
+            ):
+                clause.objects.append(chunk.mention)
+            elif clause.objects and not link:
+                clause.objects.append(chunk.mention)
+            else:
+                clause.beside.append((link, chunk.mention))
+                closed = closed or link in meanings or bool(clause.particle)
+            link, run = "", []
+        elif chunk.kind in ("conj", "comma"):
+            follows = chunks[number + 2].low if number + 2 < len(chunks) else ""
+            joined = (
+                chunk.kind == "conj" and clause.beside and number and chunks[number - 1].mention is clause.beside[-1][1]
+            )
+            link = clause.beside[-1][0] if joined and follows not in _TERSE else ""
+            run = []
+            if clause.particle and clause.objects:
+                closed = True
+        elif chunk.kind == "neg" and number == at + 1:
+            clause.negated = clause.negated or chunk.low
+        elif chunk.kind in ("aux", "sub"):
+            clause.tail = chunk.low if chunk.kind == "sub" else ""
+            break
+        elif chunk.kind not in ("filler", "seq"):
+            link = link if chunk.kind == "word" else ""
+
+
+_INTRANSITIVE = frozenset(
+    {
+        "come",
+        "go",
+        "fall",
+        "sit",
+        "drop",
+        "slide",
+        "slip",
+        "lift",
+        "swing",
+        "pop",
+        "fit",
+        "pull",
+        "run",
+        "screw",
+        "thread",
+        "push",
+        "spin",
+        "press",
+        "bolt",
+        "clip",
+        "plug",
+        "seat",
+        "wind",
+        "hang",
+        "back",
+        "hook",
+        "peel",
+        "unscrew",
+    }
+)
+"""Verbs of which the thing itself is the subject: "the shaft drops down", "the bolts go in"."""
+
+
+def _settle_object(clause: Clause, form: str) -> None:
+    """Passive and descriptive: what stands before the verb is what it is done to."""
+    if not clause.subject or clause.by_person:
+        return
+    if clause.passive and form in ("past", "base"):
+        if clause.objects and clause.verb not in ("torque", "tighten"):
+            clause.beside.extend(("", mention) for mention in clause.objects)
+        clause.objects = list(clause.subject)
+    elif not clause.objects and clause.verb in _INTRANSITIVE:
+        clause.objects = list(clause.subject)
+    elif not clause.objects and form == "past":
+        clause.objects = list(clause.subject)
+    elif not clause.objects and form == "base" and clause.verb not in ("have", "get", "need", "want"):
+        clause.objects = list(clause.subject)
+
+
+def _figures(chunks: list[Chunk], clause: Clause) -> None:
+    for number, chunk in enumerate(chunks):
+        if chunk.kind != "fig" or chunk.item is None or chunk.item.figure is None:
+            continue
+        before = _near(chunks, number, -1)
+        free = Free(chunk.item.figure, before=before, beside=_near(chunks, number, 1))
+        following = chunks[number + 1 : number + 4]
+        if (
+            following
+            and following[0].kind == "rel"
+            and following[0].low in ("for", "on")
+            and len(following) > 1
+            and following[1].mention is not None
+        ):
+            free.link = following[1].mention
+        clause.figures.append(free)
+
+
+def _near(chunks: list[Chunk], number: int, way: int) -> str:
+    """The nearest telling word before or after; a comparison ("no more than") wins by its kind."""
+    at = number + way
+    steps = 0
+    while 0 <= at < len(chunks) and steps < 4:
+        chunk = chunks[at]
+        if chunk.kind in ("most", "least"):
+            return chunk.kind
+        if chunk.kind in ("filler", "det") or chunk.low in ("about", "around", "roughly", "approximately", "be", "is"):
+            at += way
+            steps += 1
+            continue
+        return chunk.low if chunk.kind not in ("end", "comma") else ""
+    return ""
+
+
+_REASONS = frozenset(
+    {"because", "since", "cause", "in case", "so it", "so they", "so he", "otherwise", "or else", "so that", "why"}
+)
+
+
+def _spread_remarks(clauses: list[Clause]) -> None:
+    """ "… because it is heavy and it will come down on you": what follows "because" is no action either."""
+    for before, clause in itertools.pairwise(clauses):
+        reason = before.tail if before.tail in _REASONS else before.sub if before.sub in _REASONS else ""
+        told = clause.subject and not clause.passive and not clause.by_person and clause.opens in ("and", "or", "")
+        if reason and told and not clause.sub:
+            clause.sub = reason
+
+
+def _share_objects(clauses: list[Clause]) -> None:
+    """ "Loosen and remove the bolts": the first verb works on what follows the second."""
+    for number in range(len(clauses) - 2, -1, -1):
+        clause, following = clauses[number], clauses[number + 1]
+        if (
+            clause.verb
+            and not clause.objects
+            and following.objects
+            and following.verb
+            and following.opens in ("and", "or", ", and")
+            and clause.meaning
+            and following.meaning
+            and not following.by_person
+            and not clause.beside
+            and not following.subject
+            and not clause.sub
+        ):
+            clause.objects = list(following.objects)
+
+
+def _join_subjects(clauses: list[Clause]) -> None:
+    """ "The pump and the bracket come off": things before the "and" belong to the verb behind it."""
+    for number in range(1, len(clauses)):
+        clause, before = clauses[number], clauses[number - 1]
+        only_things = (
+            before.objects and not before.verb and not before.meaning and not before.figures and not before.sub
+        )
+        if (
+            only_things
+            and clause.opens in ("and", ",", ", and")
+            and clause.subject
+            and clause.objects
+            and clause.objects[0] is clause.subject[0]
+            and not before.treatments
+            and "is" not in before.lows
+            and "are" not in before.lows
+        ):
+            clause.objects = [*before.objects, *clause.objects]
+            clause.subject = [*before.objects, *clause.subject]
+            before.objects, before.subject = [], []
+
+
+def kinds_for(meaning: str) -> tuple[str, ...]:
+    """The kinds of thing that a meaning acts on."""
+    return tuple(lexicon().meanings.get(meaning, {}))

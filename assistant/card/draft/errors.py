@@ -1,0 +1,5 @@
+"""What a person is told when a narration cannot be drafted."""
+
+
+class DraftError(Exception):
+    """A narration that holds nothing to draft from, or cannot be read; the message says what, where and what to do."""

@@ -1,0 +1,470 @@
+"""Things as they are named in talk: "all but one of the four upper bracket bolts", "it", "the big nut in the middle"."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from .figures import Figure
+from .lexicon import lexicon
+from .tagging import Item
+
+
+@dataclass(slots=True)
+class Mention:
+    """One naming of a thing in a sentence."""
+
+    start: int
+    end: int
+    """Items start..end-1."""
+    words: str = ""
+    head: str = ""
+    """Lexicon head ("bolt"); for a pronoun empty."""
+    kinds: tuple[str, ...] = ()
+    plural: bool = False
+    places: frozenset[str] = frozenset()
+    mods: tuple[str, ...] = ()
+    """Words that tell it from others, in order: ("shaft", "flange")."""
+    det: str = ""
+    count: int | None = None
+    some: int | None = None
+    """This many of them: "two of the four"."""
+    all_but: int | None = None
+    rest: bool = False
+    """"the last one", "the other two", "the rest"."""
+    pronoun: bool = False
+    ones: bool = False
+    """"the four upper ones": the same kind as before."""
+    new: bool = False
+    old: bool = False
+    each: bool = False
+    unknown: bool = False
+    """The head is not in the lexicon."""
+    misheard: str = ""
+    sizes: tuple[Figure, ...] = ()
+    """Thread and millimetre sizes said with it."""
+    attached: list[tuple[str, Mention]] = field(default_factory=list)
+    """("on", the flange), ("holding", the bracket)."""
+    amount: Figure | None = None
+    """"half a litre of oil"."""
+
+    @property
+    def bare(self) -> bool:
+        """Nothing tells it from others of its kind."""
+        return not (self.places or self.mods or self.attached or self.ones)
+
+
+_ATTACH = frozenset(
+    {
+        "on",
+        "of",
+        "at",
+        "from",
+        "for",
+        "in",
+        "behind",
+        "under",
+        "underneath",
+        "through",
+        "to",
+        "around",
+        "round",
+        "between",
+        "across",
+        "over",
+        "inside",
+        "below",
+        "above",
+        "with",
+        "next to",
+        "in front of",
+    }
+)
+_SPOTS = frozenset({"middle", "top", "bottom", "end", "side", "front", "back", "centre", "center", "inside", "outside"})
+_DEFINING = frozenset({"on", "of", "at", "from", "for", "in", "to", "through", "holding"})
+"""Prepositions after which a thing tells fasteners and connections apart."""
+_LOOSE = frozenset({"big", "small", "long", "short", "thick", "thin", "side"})
+
+
+def mention_at(items: list[Item], here: int) -> Mention | None:
+    """The thing named at this item, with what hangs on it; None where no thing starts."""
+    mention = _core(items, here)
+    if mention is None or mention.pronoun:
+        return mention
+    _attach(items, mention)
+    return mention
+
+
+def _kind(items: list[Item], here: int) -> str:
+    return items[here].kind if 0 <= here < len(items) else ""
+
+
+def _low(items: list[Item], here: int) -> str:
+    return items[here].low if 0 <= here < len(items) else ""
+
+
+_PRONOUNS_PLURAL = frozenset(
+    {
+        "them",
+        "they",
+        "these",
+        "those",
+        "both",
+        "ones",
+        "all of them",
+        "both of them",
+        "these ones",
+        "those ones",
+        "the lot",
+        "the whole lot",
+        "each of them",
+        "each one",
+    }
+)
+_NO_THING = frozenset({"everything", "the whole thing", "the whole lot", "one"})
+
+
+def _core(items: list[Item], here: int) -> Mention | None:
+    at = here
+    mention = Mention(here, here)
+    at = _all_but(items, at, mention)
+    if _kind(items, at) == "pron" and mention.all_but is None:
+        low = _low(items, at)
+        names_next = low in ("this", "that", "these", "those", "both", "one") and _names(items, at + 1)
+        if not names_next:
+            if low in _NO_THING:
+                return None
+            mention.end, mention.words, mention.pronoun, mention.plural = at + 1, low, True, low in _PRONOUNS_PLURAL
+            return mention
+        mention.det = low
+        at += 1
+    places: set[str] = set()
+    mods: list[str] = []
+    sizes: list[Figure] = []
+    nouns: list[Item] = []
+    loose_words: list[str] = []
+    while at < len(items):
+        item = items[at]
+        low = item.low
+        if item.kind == "det":
+            if nouns or mods:
+                break
+            mention.det = low
+            if low == "each" or low == "every":
+                mention.each = True
+            if low == "the rest of" or low == "the other":
+                mention.rest = True
+            if low == "both" or low == "both of":
+                mention.count = mention.count or 2
+            if low.startswith("a pair of"):
+                mention.count = 2
+        elif (
+            item.kind == "rel"
+            and low == "of"
+            and not nouns
+            and (mention.count or mention.all_but or mention.amount or mention.det in ("all", "some", "each"))
+        ):
+            if mention.count and mention.amount is None and _definite_next(items, at + 1):
+                if mention.det not in ("all", "all the", "all of"):
+                    mention.some, mention.count = mention.count, None
+        elif item.kind == "fig" and item.figure is not None:
+            figure = item.figure
+            if nouns:
+                break
+            if figure.thread:
+                sizes.append(figure)
+            elif figure.whole is not None and 1 <= figure.whole <= 400 and mention.count is None:
+                if not _names(items, at + 1) and not (_low(items, at + 1) == "of"):
+                    break
+                mention.count = figure.whole
+            elif figure.dimension == "length" and _names(items, at + 1):
+                sizes.append(figure)
+            elif figure.dimension in ("volume", "mass") and (
+                _low(items, at + 1) == "of" or _kind(items, at + 1) == "noun"
+            ):
+                mention.amount = figure
+            else:
+                break
+        elif item.kind == "place" or (
+            low in ("back", "last", "only", "same") and not nouns and _names(items, at + 1) and mention.det
+        ):
+            if nouns and not _names(items, at + 1):
+                break
+            if low in ("last", "only", "same"):
+                mention.rest = mention.rest or low == "last"
+            else:
+                places.add(lexicon().place(low) or low)
+        elif low in ("new", "fresh", "old", "used") and not nouns:
+            mention.new, mention.old = mention.new or low in ("new", "fresh"), mention.old or low in ("old", "used")
+        elif low in ("other", "others", "remaining", "rest") and not nouns:
+            mention.rest = True
+            if low in ("others", "rest"):
+                mention.ones = True
+                at += 1
+                break
+        elif low in ("one", "ones") and (places or mods or mention.det or mention.count or mention.rest):
+            if nouns:
+                break
+            mention.ones, mention.plural = True, low == "ones"
+            at += 1
+            break
+        elif item.kind == "noun" and item.noun is not None:
+            nouns.append(item)
+        elif (
+            item.kind == "filler"
+            and low in ("good", "last", "little", "just", "only", "nice", "straight")
+            and not nouns
+            and mention.det
+        ):
+            mention.rest = mention.rest or low == "last"
+        elif item.kind == "word" and _word_belongs(items, at, bool(nouns), mention):
+            (mods if _noun_follows(items, at) else loose_words).append(low)
+            if _noun_follows(items, at) and nouns:
+                mods[-1:] = [noun.low for noun in nouns] + [low]
+                nouns.clear()
+            if not _noun_follows(items, at):
+                mention.unknown = True
+                if not _word_belongs(items, at + 1, False, mention) or len(loose_words) >= 3:
+                    at += 1
+                    break
+        else:
+            break
+        at += 1
+    if (
+        not nouns
+        and not mention.unknown
+        and not mention.ones
+        and mention.det in ("both", "these", "those", "all", "each", "all of", "both of")
+        and at == here + 1
+        and mention.all_but is None
+    ):
+        mention.end, mention.words, mention.pronoun, mention.plural = at, mention.det, True, True
+        return mention
+    if (
+        not nouns
+        and not mention.unknown
+        and not mention.ones
+        and not (places and mention.det and mention.count)
+        and mention.all_but is None
+    ):
+        return None
+    if nouns:
+        head = nouns[-1].noun
+        assert head is not None
+        mention.unknown = False
+        parts = head.head.split()
+        spoken_head = (
+            parts[-1]
+            if head.kinds[0] in ("part", "connection", "support", "mark", "measure", "fluid")
+            and len(parts) > 1
+            and head.head in _SPLIT
+            else head.head
+        )
+        mods.extend(noun.noun.head if noun.noun else noun.low for noun in nouns[:-1])
+        mods.extend(parts[:-1] if spoken_head != head.head else ())
+        said = nouns[-1].low.split()
+        if len(parts) == 1 and len(said) > 1 and said[-1].rstrip("s") == head.head.rstrip("s") and head.kinds[0] in ("mark", "support"):
+            mods.extend(said[:-1])
+        mention.head, mention.kinds, mention.plural = spoken_head, head.kinds, head.plural or mention.plural
+        mention.misheard = next((noun.misheard for noun in nouns if noun.misheard), "")
+    elif mention.unknown:
+        mention.head = loose_words[-1]
+        mods.extend(loose_words[:-1])
+        mention.kinds = ("part",)
+        mention.plural = mention.head.endswith("s") and not mention.head.endswith("ss")
+    elif not mention.ones and mention.all_but is None:
+        mention.ones, mention.plural = True, True
+    elif mention.all_but is not None and not mention.ones:
+        mention.pronoun, mention.plural = True, True
+    mention.places, mention.mods = frozenset(places), tuple(dict.fromkeys(mods))
+    mention.sizes = tuple(sizes)
+    mention.end = at
+    mention.words = " ".join(item.low for item in items[here:at])
+    return mention
+
+
+_SPLIT = frozenset(
+    {
+        "propeller shaft",
+        "gear oil",
+        "hydraulic oil",
+        "engine oil",
+        "bearing cap",
+        "end cap",
+        "limit switch",
+        "brake line",
+        "fuel line",
+        "air line",
+        "earth strap",
+        "earth lead",
+        "match mark",
+        "paint mark",
+        "brake lining",
+        "brake pad",
+        "cover plate",
+    }
+)
+
+
+def _all_but(items: list[Item], here: int, mention: Mention) -> int:
+    """ "all but one (of)", "all except the top one", "every one but"."""
+    if _low(items, here) not in ("all", "all of", "everything", "all the") and _low(items, here) != "every":
+        return here
+    at = here + 1
+    while at < len(items) and (
+        items[at].kind in ("noun", "det")
+        or (items[at].kind == "fig" and items[at].figure is not None and items[at].figure.whole is not None)
+    ):
+        at += 1
+    if _low(items, at) not in ("but", "except", "bar"):
+        return here
+    between = items[here + 1 : at]
+    at += 1
+    if _low(items, at) == "for":
+        at += 1
+    start = at
+    if _kind(items, at) == "det":
+        at += 1
+    count = 1
+    figure = items[at].figure if at < len(items) else None
+    if figure is not None and figure.whole is not None:
+        count, at = figure.whole, at + 1
+    places: list[str] = []
+    while _kind(items, at) == "place":
+        places.append(items[at].value or items[at].low)
+        at += 1
+    if _low(items, at) in ("one", "ones"):
+        at += 1
+    elif at == start:
+        return here
+    mention.all_but = count
+    if between:  # "all four bolts but one": read the thing that stands inside
+        inner = _core(items, here + 1) if between[0].kind != "det" or len(between) > 1 else None
+        if inner is not None:
+            mention.det, mention.count, mention.head, mention.kinds = "all", inner.count, inner.head, inner.kinds
+    if _low(items, at) == "of":
+        at += 1
+    return at
+
+
+def _definite_next(items: list[Item], here: int) -> bool:
+    return _low(items, here) in ("the", "those", "these", "them", "my", "your", "its", "all")
+
+
+def _names(items: list[Item], here: int) -> bool:
+    """Whether a thing's name goes on here, within a few words."""
+    for at in range(here, min(here + 5, len(items))):
+        item = items[at]
+        if item.kind == "noun" or item.low in ("ones", "one", "others"):
+            return True
+        if item.kind == "word" and item.low.isalpha():
+            continue
+        if item.kind in ("place", "fig") or item.low in ("new", "old", "other", "last", "good", "back"):
+            continue
+        return False
+    return False
+
+
+def _noun_follows(items: list[Item], here: int) -> bool:
+    for at in range(here + 1, min(here + 4, len(items))):
+        if items[at].kind == "noun" or (items[at].low in ("one", "ones") and at == here + 1):
+            return True
+        if items[at].kind not in ("word", "place"):
+            return False
+    return False
+
+
+_NOT_NAMES = frozenset(
+    """very about around maybe perhaps bit lot way time times thing things stuff bench day hour minute minutes side sides whole rest end first second
+same kind sort deal problem trouble job work people person man place places order weight number size hand hands care news story more much many few enough well really quite pretty
+almost together tight loose clean free straight heavy light hot cold easy hard ready done fine true wrong sure clear flush square home equal even half once twice
+everything nothing something anything today tomorrow yesterday morning evening year years week lunch coffee tea radio shop workshop garage floor moment second minute bottle
+because than such own left-over going say said saying tell told ask asked come hear heard know knew thought think forget remember people customer boss lad lads mate daughter son
+old new good bad again next other another only just still yet ever always never here there then now too also back front middle top bottom mess luck fun love life world
+which what who why when where how am be been being was were will would can could shall should may might must if or not no yes nor neither either each every both some any all
+finger fingers hands eye eyes head ear ears tooth mouth hair foot feet knee back""".split()
+)
+"""Words that are never the head of an unknown thing."""
+
+
+def _word_belongs(items: list[Item], here: int, has_noun: bool, mention: Mention) -> bool:
+    item = items[here] if here < len(items) else None
+    if item is None or item.kind != "word" or not item.low.replace("'", "").isalpha():
+        return False
+    if _noun_follows(items, here):
+        return not has_noun or _noun_follows(items, here)
+    if has_noun or not mention.det or item.low in _NOT_NAMES or item.low.endswith("ly") or len(item.low) < 3:
+        return False
+    return mention.det in ("the", "that", "this", "your", "its", "a", "an", "those", "these", "both", "all", "all the")
+
+
+def _attach(items: list[Item], mention: Mention) -> None:
+    """What hangs on the name: "on the rear flange", "holding the bracket"."""
+    at = mention.end
+    while at < len(items):
+        item = items[at]
+        link = ""
+        if item.kind == "rel" and item.low in _ATTACH:
+            link, step = item.low, at + 1
+        elif item.verb is not None and item.verb.verb.meanings.get("") == "holds" and item.verb.form in ("ing",):
+            link, step = "holding", at + 1
+        elif (
+            item.low in ("that", "which")
+            and at + 1 < len(items)
+            and items[at + 1].verb is not None
+            and _is_hold(items[at + 1])
+        ):
+            link, step = "holding", at + 2
+        else:
+            return
+        if (
+            link == "holding"
+            and _kind(items, step) == "rel"
+            and _low(items, step) in ("up", "on", "down", "in", "together")
+        ):
+            step += 1
+        if _kind(items, step) == "det" and _low(items, step + 1) in _SPOTS and _low(items, step + 2) == "of":
+            step += 3  # "in the middle of the flange"
+        inner = _core(items, step)
+        if inner is None or inner.pronoun and link != "holding":
+            return
+        if inner.pronoun:
+            mention.attached.append((link, inner))
+            mention.end = inner.end
+            return
+        if (
+            link in ("to", "in", "on", "from", "over", "through", "behind", "under", "with", "across")
+            and "fastener" not in mention.kinds[:1]
+            and "connection" not in mention.kinds[:1]
+            and link != "holding"
+        ):
+            if link not in ("on", "over", "in") or mention.det in ("", "a"):
+                return
+        if "tool" in inner.kinds[:1] or (link == "with"):
+            return
+        if "consumable" in mention.kinds[:1] or "fluid" in mention.kinds[:1] or "cover" in mention.kinds[:1]:
+            return
+        if "mark" in mention.kinds[:1] and link not in ("across", "on", "of"):
+            return
+        mention.attached.append((link, inner))
+        mention.end = inner.end
+        mention.words = " ".join(part.low for part in items[mention.start : mention.end])
+        at = mention.end
+        if link == "holding" and _kind(items, at) == "rel" and _low(items, at) in ("to", "on", "onto", "in", "into"):
+            onto = _core(items, at + 1)
+            if onto is not None and not onto.pronoun:
+                mention.end = onto.end
+                mention.words = " ".join(part.low for part in items[mention.start : mention.end])
+            return
+
+
+def _is_hold(item: Item) -> bool:
+    return item.verb is not None and item.verb.verb.meanings.get("") == "holds"
+
+
+def words_of(mention: Mention) -> frozenset[str]:
+    """Every telling word of the name, those of what hangs on it included."""
+    words = set(mention.mods) | set(mention.places)
+    for link, inner in mention.attached:
+        if link in _DEFINING:
+            words |= set(inner.mods) | set(inner.places) | {inner.head}
+    return frozenset(words - {""})

@@ -1,0 +1,205 @@
+"""Verb or thing: "drain the oil" and "the drain plug", "jack it up" and "jack out"."""
+
+from __future__ import annotations
+
+from .tagging import Item
+
+_BEFORE_VERB = ("", "conj", "comma", "seq", "sub", "aux", "subj", "neg", "end", "filler", "pron")
+_AFTER_VERB = ("det", "pron", "fig", "place")
+
+
+def settled(items: list[Item]) -> list[Item]:
+    """The same items, each verb-or-thing decided. Items are changed in place."""
+    for here, item in enumerate(items):
+        if item.low in ("across", "loose", "oiled", "dry") and item.kind in ("manner", "treat"):
+            after = items[here + 1] if here + 1 < len(items) else None
+            if after is not None and after.kind in ("det", "noun", "place"):
+                item.kind = "rel" if item.low == "across" else "word"
+        _settle_small_word(items, here)
+        if item.verb is None:
+            if item.noun is not None:
+                item.kind = "noun"
+            continue
+        before, following = _before(items, here), _after(items, here)
+        if item.kind in ("aux", "rel", "word", "place") or item.low in ("back", "mind", "watch"):
+            opens = before is None or before.kind in _BEFORE_VERB
+            if (
+                item.low in ("lower", "free", "open", "top", "back")
+                and opens
+                and following is not None
+                and following.kind in ("det", "pron")
+            ):
+                item.kind = "verb"
+            elif item.low in ("get", "gets", "got", "have", "has", "had", "do", "does", "did") and _acts(items, here):
+                item.kind = "verb"
+            else:
+                item.verb = None
+            continue
+        item.kind = "verb" if _is_verb(items, here, before, following) else "noun" if item.noun is not None else "word"
+        if item.kind != "verb":
+            item.verb = None
+        else:
+            item.noun = None
+    return items
+
+
+def _settle_small_word(items: list[Item], here: int) -> None:
+    """ "That" before a name, after one, or alone; "under 3 mm" and "under the pump"; "should then slide"."""
+    item = items[here]
+    before = items[here - 1] if here else None
+    after = items[here + 1] if here + 1 < len(items) else None
+    if (
+        item.kind == "most"
+        and item.low in ("under", "below", "within", "up to")
+        and (after is None or after.kind != "fig")
+    ):
+        item.kind = "rel"
+    if item.low == "that" and item.kind == "sub":
+        names = after is not None and (
+            after.noun is not None or after.kind in ("place", "fig") or after.low in ("new", "old", "one", "other")
+        )
+        verb_next = after is not None and (after.verb is not None or after.kind in ("aux", "subj"))
+        if names and not (
+            after is not None and after.verb is not None and before is not None and before.noun is not None
+        ):
+            item.kind = "det" if after is not None and after.low != "one" else "pron"
+        elif not (before is not None and before.noun is not None and verb_next):
+            item.kind = "pron"
+    if item.kind == "seq" and item.low == "then" and before is not None and before.kind == "aux":
+        item.kind = "filler"
+
+
+def _acts(items: list[Item], here: int) -> bool:
+    """Whether "get", "have", "do" is the verb itself and not a helper of the next one."""
+    step = here + 1
+    while step < len(items) and items[step].kind in ("filler", "neg"):
+        step += 1
+    if step >= len(items):
+        return True
+    after = items[step]
+    if after.verb is not None and after.verb.form in ("past", "base") and after.kind not in ("aux", "rel", "place"):
+        return False
+    if after.kind == "rel" and after.low == "to":
+        return False
+    return not (after.kind == "aux" or (after.kind == "rel" and after.low == "back" and False))
+
+
+def _before(items: list[Item], here: int) -> Item | None:
+    step = here - 1
+    while step >= 0 and items[step].kind == "filler":
+        step -= 1
+    return items[step] if step >= 0 else None
+
+
+def _after(items: list[Item], here: int) -> Item | None:
+    step = here + 1
+    while step < len(items) and items[step].kind == "filler":
+        step += 1
+    return items[step] if step < len(items) else None
+
+
+def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | None) -> bool:
+    item = items[here]
+    assert item.verb is not None
+    kind = before.kind if before else ""
+    if kind in ("det", "place", "fig") or (
+        before is not None and before.low in ("new", "old", "used", "of", "'s", "my", "no")
+    ):
+        # "the drain plug", "two paint marks"; but "the four upper come out" and "both come off" are deeds
+        return item.noun is None and not _noun_next(after) and kind != "det" and item.verb.form in ("base", "s")
+    if kind == "rel" and before is not None and before.low not in ("to",) and item.verb.form in ("s", "base", "past"):
+        particle = before.low in ("out", "off", "in", "on", "up", "down", "back", "away", "apart")
+        return particle and item.noun is None and after is not None and after.kind in _AFTER_VERB
+    if item.noun is not None and item.verb.form == "ing" and kind not in ("aux", "subj"):
+        return False
+    if item.noun is None:
+        if (
+            before is not None
+            and before.kind == "noun"
+            and item.verb.form == "past"
+            and after is not None
+            and after.kind == "noun"
+        ):
+            return False
+        return not (before is not None and before.low in ("a", "the", "an"))
+    # both a verb and a thing
+    if kind == "noun":
+        return item.verb.form in ("past", "ing") and not item.noun.plural and _is_short_past(item)
+    if kind == "rel":
+        return before is not None and before.low == "to" and item.verb.form == "base"
+    if kind == "aux":
+        return item.verb.form in ("past", "ing") or (
+            item.verb.form == "base"
+            and before is not None
+            and before.low not in ("is", "are", "was", "were", "'s", "gets")
+        )
+    if kind not in _BEFORE_VERB and not (before and before.verb):
+        return False
+    if item.noun.plural and item.verb.form == "s":
+        return kind in ("pron", "subj") and item.verb.form == "s"
+    if after is None:
+        return kind in ("conj",) and _earlier_verb(items, here)
+    if after.kind in _AFTER_VERB:
+        if after.kind == "fig" and after.figure is not None and after.figure.unit:
+            return kind in ("subj", "conj") and not after.figure.dimension == "torque"
+        return True
+    if after.kind == "rel":
+        return _leads_on(items, here, after)
+    if after.kind == "noun" or after.kind == "verb" or after.kind == "word":
+        return not _run_ends_terse(items, here)
+    if after.kind in ("conj", "comma"):
+        following = items[items.index(after) + 1] if items.index(after) + 1 < len(items) else None
+        return (
+            following is not None
+            and following.verb is not None
+            and kind != "comma"
+            and following.kind != "rel"
+            and after.kind == "conj"
+            and following.noun is None
+        )
+    return after.kind in ("manner", "seq") and kind in ("subj", "aux", "conj", "sub")
+
+
+def _is_short_past(item: Item) -> bool:
+    return item.verb is not None and item.verb.form in ("past", "ing")
+
+
+def _noun_next(after: Item | None) -> bool:
+    return after is not None and (after.noun is not None or after.low in ("ones", "one")) and after.kind != "rel"
+
+
+def _earlier_verb(items: list[Item], here: int) -> bool:
+    return any(item.kind == "verb" for item in items[:here])
+
+
+def _leads_on(items: list[Item], here: int, after: Item) -> bool:
+    """ "cap off the hoses" goes on to a thing; "caps off" does not."""
+    at = items.index(after)
+    word = items[here]
+    assert word.verb is not None
+    if after.low not in word.verb.verb.meanings:
+        return False
+    following = items[at + 1] if at + 1 < len(items) else None
+    return following is not None and following.kind in ("det", "pron", "noun", "fig", "place")
+
+
+def _run_ends_terse(items: list[Item], here: int) -> bool:
+    """ "cover bolts out", "mount bolts 40 newton metres": a name followed by a particle or a value."""
+    step = here + 1
+    while (
+        step < len(items)
+        and (items[step].noun is not None or items[step].kind in ("word", "place", "noun"))
+        and items[step].kind != "rel"
+    ):
+        step += 1
+    if step >= len(items):
+        return False
+    ender = items[step]
+    if ender.kind == "aux" or (ender.kind == "verb" and ender.verb is not None and ender.verb.form in ("s", "base")):
+        return True
+    if ender.kind == "rel" and ender.low in ("out", "off", "in", "on", "back", "away", "up", "down", "free", "loose"):
+        word = items[here]
+        return not (word.verb is not None and ender.low in word.verb.verb.meanings and word.verb.verb.strong)
+    return ender.kind in ("fig", "comma") and (
+        ender.kind == "fig" or (step + 1 < len(items) and items[step + 1].kind == "fig")
+    )

@@ -1,0 +1,336 @@
+"""Each word of a sentence by what it can be: a verb, a thing, a place, a figure, a small word."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+from rapidfuzz import fuzz, process
+
+from .figures import Figure, figures_in
+from .lexicon import Noun, VerbForm, lexicon
+from .words import Token
+
+_CONTRACTED = {
+    "it's": ("it", "is"), "that's": ("that", "is"), "there's": ("there", "is"), "they're": ("they", "are"), "you're": ("you", "are"),
+    "we're": ("we", "are"), "i'm": ("i", "am"), "he's": ("he", "is"), "she's": ("she", "is"), "what's": ("what", "is"), "here's": ("here", "is"),
+    "you've": ("you", "have"), "i've": ("i", "have"), "we've": ("we", "have"), "they've": ("they", "have"), "you'll": ("you", "will"),
+    "i'll": ("i", "will"), "we'll": ("we", "will"), "they'll": ("they", "will"), "it'll": ("it", "will"), "that'll": ("that", "will"),
+    "you'd": ("you", "would"), "i'd": ("i", "would"), "we'd": ("we", "would"), "they'd": ("they", "would"), "let's": ("let", "us"),
+    "gonna": ("going", "to"), "gotta": ("got", "to"), "wanna": ("want", "to"), "everything's": ("everything", "is"), "who's": ("who", "is"),
+    "where's": ("where", "is"),
+}  # fmt: skip
+
+
+@dataclass(slots=True)
+class Item:
+    """One word, or a few that count as one."""
+
+    kind: str
+    """fig, verb, noun, place, det, pron, subj, aux, neg, rel, conj, comma, sub, seq, filler, manner, treat, most, least, word, end"""
+    low: str
+    start: int
+    end: int
+    """Tokens of the plain sentence, start..end-1."""
+    figure: Figure | None = None
+    noun: Noun | None = None
+    verb: VerbForm | None = None
+    value: str = ""
+    """Of a manner: its name; of a treatment: its kind; of a place: its usual name."""
+    misheard: str = ""
+    """The word that stood there, where another was taken for it."""
+
+
+def plain_tokens(tokens: Sequence[Token]) -> list[Token]:
+    """Contractions opened, hyphens inside words gone, "have a look" said shortly: what the rules read."""
+    return list(_shortened(_opened(tokens)))
+
+
+def _shortened(tokens: Sequence[Token]) -> Iterator[Token]:
+    """ "Have a good look at" is "look at"; "give it a check" stays as it is."""
+    here = 0
+    while here < len(tokens):
+        if (
+            tokens[here].low in ("have", "take", "had", "has")
+            and here + 2 < len(tokens)
+            and tokens[here + 1].low == "a"
+        ):
+            at = here + 2
+            while at < len(tokens) and tokens[at].low in ("good", "quick", "close", "proper", "careful", "long"):
+                at += 1
+            if at < len(tokens) and tokens[at].low == "look":
+                here = at
+        yield tokens[here]
+        here += 1
+
+
+def _opened(tokens: Sequence[Token]) -> list[Token]:
+    plain: list[Token] = []
+    for here, token in enumerate(tokens):
+        low = token.low
+        parts: Sequence[str]
+        if low in _CONTRACTED:
+            parts = _CONTRACTED[low]
+        elif low.endswith("'s") and len(low) > 3 and low not in ("driver's",):
+            parts = (low[:-2], "'s")
+        else:
+            if token.text == "-":
+                between = 0 < here < len(tokens) - 1 and tokens[here - 1].is_word and tokens[here + 1].is_word
+                if not between:
+                    continue
+                if not (tokens[here - 1].text[-1].isdigit() and tokens[here + 1].text[0].isdigit()):
+                    continue
+            plain.append(token)
+            continue
+        plain.extend(
+            Token(part if part != low else token.text, part, token.at_s, token.line, token.speaker) for part in parts
+        )
+    return plain
+
+
+_MOST = (
+    "no more than",
+    "not more than",
+    "at most",
+    "at the most",
+    "maximum",
+    "max",
+    "up to",
+    "less than",
+    "under",
+    "not over",
+    "no greater than",
+    "below",
+    "must not exceed",
+    "must be under",
+    "limit is",
+    "not exceed",
+    "or less",
+    "never more than",
+    "tops",
+    "not above",
+    "within",
+    "maximum of",
+    "the limit is",
+    "a maximum of",
+    "has to be under",
+    "or under",
+)
+_LEAST = (
+    "no less than",
+    "not less than",
+    "at least",
+    "minimum",
+    "min",
+    "more than",
+    "not under",
+    "not below",
+    "no thinner than",
+    "not thinner than",
+    "or more",
+    "at the least",
+    "minimum of",
+    "a minimum of",
+    "anything under",
+    "anything below",
+    "if it is under",
+    "if it is below",
+    "anything less than",
+    "less than that",
+    "no smaller than",
+)
+
+
+@dataclass(slots=True)
+class _Book:
+    phrases: dict[tuple[str, ...], tuple[str, str]] = field(default_factory=dict)
+    """Words to (kind, value)."""
+    longest: int = 1
+    first: dict[str, int] = field(default_factory=dict)
+    """First word to the longest phrase that it opens."""
+
+    def add(self, words: str, kind: str, value: str = "") -> None:
+        key = tuple(
+            part for word in words.replace("-", " ").split() for part in _CONTRACTED.get(word.strip(","), (word,))
+        )
+        self.phrases.setdefault(key, (kind, value))
+        self.first[key[0]] = max(self.first.get(key[0], 1), len(key))
+
+
+@lru_cache(maxsize=1)
+def _book() -> _Book:
+    words = lexicon().words
+    book = _Book()
+    for group, kind in (("treatments", "treat"), ("manner", "manner")):
+        for name, phrases in words[group].items():
+            for phrase in phrases:
+                book.add(phrase, kind, name)
+    for phrase in _MOST:
+        book.add(phrase, "most")
+    for phrase in _LEAST:
+        book.add(phrase, "least")
+    for spelling in lexicon().nouns:
+        if " " in spelling:
+            book.add(spelling, "noun")
+    for group, kind in (
+        ("not_needed", "neg"), ("auxiliaries", "aux"), ("subordinators", "sub"), ("fillers", "filler"), ("determiners", "det"),
+        ("pronouns", "pron"), ("sequence", "seq"), ("negations", "neg"), ("prepositions", "rel"), ("places", "place"), ("particles", "rel"),
+    ):  # fmt: skip
+        for phrase in words[group]:
+            if " " in phrase or "'" in phrase:
+                book.add(phrase, kind)
+    return book
+
+
+@lru_cache(maxsize=1)
+def _single() -> dict[str, str]:
+    """Single small words to their kind, most telling first."""
+    words = lexicon().words
+    kinds: dict[str, str] = {}
+    for group, kind in (
+        ("subordinators", "sub"), ("prepositions", "rel"), ("particles", "rel"), ("determiners", "det"), ("pronouns", "pron"),
+        ("auxiliaries", "aux"), ("subjects", "subj"), ("negations", "neg"), ("sequence", "seq"), ("fillers", "filler"), ("places", "place"),
+    ):  # fmt: skip
+        for word in words[group]:
+            kinds.setdefault(str(word), kind)
+    kinds |= {
+        "and": "conj",
+        "or": "conj",
+        "but": "conj",
+        ",": "comma",
+        ";": "comma",
+        ":": "comma",
+        "am": "aux",
+        "plus": "conj",
+        "back": "rel",
+    }
+    for end in ".?!":
+        kinds[end] = "end"
+    return kinds
+
+
+@lru_cache(maxsize=200_000)
+def misheard_as(word: str) -> str | None:
+    """The trade's word that this one is a slip of, or None. Short and ordinary words are never taken for another."""
+    book = lexicon()
+    if len(word) < 5 or not word.isalpha() or word in _single() or word in _ordinary():
+        return None
+    found = process.extractOne(word, _long_words(), scorer=fuzz.ratio, score_cutoff=86)
+    if found is None or found[0][0] != word[0]:
+        return None
+    known = str(found[0])
+    return known if known in book.nouns or known in book.verbs else None
+
+
+@lru_cache(maxsize=1)
+def _ordinary() -> frozenset[str]:
+    words = lexicon().words
+    return frozenset(words["confusable"]) | frozenset(words["english"])
+
+
+@lru_cache(maxsize=1)
+def _long_words() -> tuple[str, ...]:
+    book = lexicon()
+    return tuple(sorted({word for word in (*book.nouns, *book.verbs) if len(word) >= 5 and " " not in word}))
+
+
+def tagged(tokens: Sequence[Token]) -> list[Item]:
+    """The words of a plain sentence, each by what it can be; `roles.settled` decides between verb and thing."""
+    items: list[Item] = []
+    figures = {figure.start: figure for figure in figures_in(tokens)}
+    here = 0
+    while here < len(tokens):
+        if here in figures:
+            figure = figures[here]
+            items.append(Item("fig", figure.said.lower(), figure.start, figure.end, figure=figure))
+            here = figure.end
+            continue
+        phrase = _phrase_at(tokens, here, figures)
+        item = phrase or _word_at(tokens, here)
+        items.append(item)
+        here = item.end
+    return items
+
+
+def _phrase_at(tokens: Sequence[Token], here: int, figures: dict[int, Figure]) -> Item | None:
+    book = _book()
+    most = book.first.get(tokens[here].low, 0)
+    for size in range(min(most, len(tokens) - here), 0, -1):
+        if any(at in figures for at in range(here + 1, here + size)):
+            continue
+        words = tuple(tokens[here + step].low for step in range(size))
+        found = book.phrases.get(words)
+        if found is None:
+            continue
+        kind, value = found
+        low = " ".join(words)
+        if (
+            kind == "treat"
+            and size == 1
+            and value in ("grease", "dry", "sealant", "anti-seize", "oil")
+            and low != "dry"
+            and low != "oiled"
+        ):
+            continue
+        item = Item(kind, low, here, here + size, value=value)
+        if kind == "noun":
+            item.noun = lexicon().nouns[low]
+        elif kind == "place":
+            item.value = lexicon().place(low) or low
+        return item
+    return None
+
+
+def _word_at(tokens: Sequence[Token], here: int) -> Item:
+    low = tokens[here].low
+    book = lexicon()
+    item = Item("word", low, here, here + 1)
+    kind = _single().get(low)
+    item.noun, item.verb = book.nouns.get(low), book.verbs.get(low)
+    if kind is not None:
+        item.kind = kind
+        item.value = book.place(low) or low if kind == "place" else ""
+        if low not in _BOTH:
+            item.noun = item.verb = None
+        return item
+    if item.verb or item.noun:
+        item.kind = "verb" if item.verb else "noun"
+        return item
+    if low == "'s":
+        item.kind = "aux"
+        return item
+    meant = misheard_as(low) if tokens[here].is_word else None
+    if meant and not _is_name(tokens, here):
+        item.noun, item.verb, item.misheard = book.nouns.get(meant), book.verbs.get(meant), low
+        item.low = meant
+        item.kind = "verb" if item.verb else "noun"
+    return item
+
+
+def _is_name(tokens: Sequence[Token], here: int) -> bool:
+    return here > 0 and tokens[here].text[0].isupper()
+
+
+_BOTH = frozenset(
+    {
+        "lower",
+        "free",
+        "open",
+        "top",
+        "get",
+        "gets",
+        "got",
+        "have",
+        "has",
+        "had",
+        "do",
+        "does",
+        "did",
+        "back",
+        "mind",
+        "watch",
+        "side",
+    }
+)
+"""Small words that are also verbs, told apart by what follows."""

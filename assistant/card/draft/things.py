@@ -1,0 +1,410 @@
+"""The things a narration speaks of, and which of them a mention means."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from .figures import Figure
+from .lexicon import lexicon, plural_of
+from .phrases import Mention, words_of
+
+
+@dataclass(slots=True)
+class Said:
+    """Where something was said."""
+
+    words: str
+    at_s: float | None
+    line: int = 0
+
+
+@dataclass(slots=True)
+class Thing:
+    """One fastener set, part, hose, ... as far as the narration tells."""
+
+    number: int
+    kind: str
+    head: str
+    plural: bool
+    places: set[str] = field(default_factory=set)
+    mods: list[str] = field(default_factory=list)
+    new: bool = False
+    old: bool = False
+    count: int | None = None
+    count_said: Said | None = None
+    thread: str = ""
+    wrench: Figure | None = None
+    """Width across flats, where it was said."""
+    length: Figure | None = None
+    torque: Figure | None = None
+    torque_said: Said | None = None
+    angle_deg: Decimal | None = None
+    by_hand: bool = False
+    passes: list[Figure] = field(default_factory=list)
+    """Torques of the rounds before the last."""
+    shares: list[Decimal] = field(default_factory=list)
+    """Rounds in per cent."""
+    order: str = ""
+    treatment: str = ""
+    treatment_where: str = ""
+    reuse_new: bool = False
+    left_hand: bool = False
+    joins: list[Thing] = field(default_factory=list)
+    near: list[Thing] = field(default_factory=list)
+    """Parts spoken of when it was first named."""
+    mass: Figure | None = None
+    part_number: str = ""
+    quantity: Figure | None = None
+    low: Figure | None = None
+    high: Figure | None = None
+    when: dict[str, str] = field(default_factory=dict)
+    unsure: list[str] = field(default_factory=list)
+    also: list[str] = field(default_factory=list)
+    """Other names that were used."""
+    first: Said | None = None
+    at_clause: int = 0
+    """Clause in which it was last spoken of."""
+    is_off: bool = False
+    misheard_note: str = ""
+    doubted: bool = False
+    """It was taken for the thing meant where another could have been: no value is put on it from there."""
+    part_out: bool = False
+    """Some of the set are out: "all but one"."""
+
+    @property
+    def words(self) -> frozenset[str]:
+        return frozenset(self.mods) | self.places
+
+    @property
+    def name(self) -> str:
+        age = ["old"] if self.old else ["new"] if self.new else []
+        head = plural_of(self.head) if self.plural and self.head not in _PLURAL_ALREADY else self.head
+        return " ".join([*age, *sorted(self.places, key=_place_rank), *self.mods, head])
+
+    def doubt(self, reason: str) -> None:
+        if reason not in self.unsure:
+            self.unsure.append(reason)
+
+
+_PLURAL_ALREADY = frozenset({"splines", "fixings", "emery", "brake cleaner"})
+_RANK = {"front": 0, "rear": 0, "left": 1, "right": 1, "upper": 0, "lower": 0}
+
+
+def _place_rank(place: str) -> tuple[int, str]:
+    return _RANK.get(place, 2), place
+
+
+@dataclass(slots=True)
+class Found:
+    things: list[Thing]
+    doubt: str = ""
+
+
+class Things:
+    """All things named so far. The latest is the likeliest."""
+
+    def __init__(self) -> None:
+        self.all: list[Thing] = []
+        self.by_head: dict[str, list[Thing]] = {}
+        self.focus: list[Thing] = []
+        """Latest first."""
+        self.clause = 0
+
+    def add(self, kind: str, head: str, plural: bool, said: Said) -> Thing:
+        thing = Thing(len(self.all), kind, head, plural, first=said)
+        self.all.append(thing)
+        self.by_head.setdefault(head, []).append(thing)
+        return thing
+
+    def speak_of(self, thing: Thing) -> None:
+        thing.at_clause = self.clause
+        if thing in self.focus[:40]:
+            self.focus.remove(thing)
+        self.focus.insert(0, thing)
+        del self.focus[40:]
+
+    def latest(self, kinds: Iterable[str], plural: bool | None = None, within: int = 10_000) -> Thing | None:
+        wanted = tuple(kinds)
+        for thing in self.focus:
+            if (
+                thing.kind in wanted
+                and (plural is None or thing.plural == plural)
+                and self.clause - thing.at_clause <= within
+            ):
+                return thing
+        return None
+
+    # -- which thing a mention means ---------------------------------------
+
+    def meant(self, mention: Mention, kinds: tuple[str, ...], said: Said, closing: bool | None = None) -> Found:
+        """The thing or things meant; new ones are added. `kinds` is what the verb acts on, likeliest first."""
+        if mention.pronoun:
+            return self._pronoun(mention, kinds, closing)
+        if mention.ones and not mention.head:
+            return self._ones(mention, kinds, said)
+        kind = _kind_of(mention, kinds)
+        known = self.known(mention, kind, closing)
+        if not known.things:
+            for other in dict.fromkeys(thing.kind for thing in self.by_head.get(mention.head, [])):
+                if other != kind and (not kinds or other in kinds):
+                    known = self.known(mention, other, closing)
+                    if known.things:
+                        break
+        if known.things:
+            thing = known.things[0]
+            self._enrich(thing, mention, said)
+            return known
+        return Found([self._new(mention, kind, said)])
+
+    def _pronoun(self, mention: Mention, kinds: tuple[str, ...], closing: bool | None) -> Found:
+        wanted = kinds or ("fastener", "part", "connection", "fluid", "cover", "support", "mark", "measure")
+        if (
+            mention.words in ("both", "both of", "both of them", "these", "those", "them", "they")
+            and not mention.all_but
+        ):
+            last = [thing for thing in self.focus[:4] if thing.kind in wanted and self.clause - thing.at_clause <= 2]
+            pair = [thing for thing in last if not thing.plural]
+            if len(pair) >= 2 and not (last and last[0].plural) and pair[0].at_clause == pair[1].at_clause:
+                together = [thing for thing in pair if thing.at_clause == pair[0].at_clause]
+                return Found(list(reversed(together)))
+        choice: Thing | None = None
+        for thing in self.focus:
+            if thing.kind not in wanted or self.clause - thing.at_clause > 14:
+                continue
+            if mention.plural and not thing.plural and thing.count is None:
+                continue
+            if not mention.plural and thing.plural:
+                continue
+            if (
+                closing is True
+                and not thing.is_off
+                and thing.kind in ("fastener", "part")
+                and not thing.new
+                and self._other_off(wanted, mention.plural)
+            ):
+                continue
+            choice = thing
+            break
+        return Found([choice] if choice else [])
+
+    def _other_off(self, kinds: tuple[str, ...], plural: bool) -> bool:
+        return any(
+            thing.is_off and thing.kind in kinds and thing.plural == plural and self.clause - thing.at_clause <= 6
+            for thing in self.focus
+        )
+
+    def _ones(self, mention: Mention, kinds: tuple[str, ...], said: Said) -> Found:
+        base = next(
+            (
+                thing
+                for thing in self.focus
+                if (not kinds or thing.kind in kinds) and (thing.plural or not mention.plural)
+            ),
+            None,
+        )
+        if base is None:
+            return Found([])
+        if mention.rest or not (mention.places or mention.mods or mention.new):
+            return Found([base])
+        if mention.places and mention.places <= base.words:
+            return Found([base])
+        merged = Mention(
+            mention.start,
+            mention.end,
+            mention.words,
+            base.head,
+            (base.kind,),
+            base.plural,
+            mention.places,
+            (*base.mods, *mention.mods),
+            mention.det,
+            mention.count,
+            new=mention.new,
+        )
+        if not lexicon().opposed(base.words, mention.places):
+            merged.places = mention.places | frozenset(base.places)
+        if mention.new:
+            base.reuse_new = True
+            return Found([base])
+        found = self.known(merged, base.kind, None)
+        exact = [thing for thing in found.things if thing.words == words_of(merged)]
+        return Found(exact) if exact else Found([self._new(merged, base.kind, said)])
+
+    def known(self, mention: Mention, kind: str, closing: bool | None) -> Found:
+        words = words_of(mention)
+        opposed = lexicon().opposed
+        scored: list[tuple[int, Thing]] = []
+        heads = self.by_head.get(mention.head, [])
+        if mention.head == "fastener":
+            heads = [thing for thing in self.focus if thing.kind == "fastener"]
+        for thing in heads[-60:]:
+            if thing.kind != kind or opposed(words, thing.words):
+                continue
+            if (mention.new and thing.old) or (mention.old and thing.new):
+                continue
+            if mention.new and kind == "part" and not thing.new:
+                continue
+            if (
+                not mention.new
+                and thing.new
+                and thing.kind == "part"
+                and any(other is not thing and other.head == thing.head and other.is_off for other in heads)
+                and closing is not True
+            ):
+                continue
+            score = _agreement(words, thing, mention)
+            if score:
+                scored.append((score, thing))
+        if not scored:
+            return Found([])
+        indefinite = (
+            mention.det in ("a", "an", "another", "") and mention.det != "the" and not mention.rest and not mention.old
+        )
+        if indefinite and not words and mention.count is not None:
+            scored = [
+                (score, thing)
+                for score, thing in scored
+                if thing.count in (None, mention.count) and self.clause - thing.at_clause <= 12 or closing
+            ]
+            if closing is None:
+                scored = [(score, thing) for score, thing in scored if self.clause - thing.at_clause <= 2]
+        if not scored:
+            return Found([])
+        best = max(score for score, _ in scored)
+        candidates = [thing for score, thing in scored if score == best]
+        if best == 1:
+            candidates = [
+                thing
+                for score, thing in scored
+                if score == 1 and (len(scored) == 1 or self.clause - thing.at_clause <= 4)
+            ]
+        if len(candidates) > 1 and mention.plural and kind != "fastener" and not any(thing.plural for thing in candidates):
+            fitting = [thing for thing in candidates if closing is None or thing.is_off == closing]
+            return Found(fitting or candidates)  # "the hoses" are both of them
+        if len(candidates) > 1:
+            return self._tell_apart(candidates, closing)
+        return Found(candidates)
+
+    def _tell_apart(self, candidates: list[Thing], closing: bool | None) -> Found:
+        if closing is not None:
+            fitting = [thing for thing in candidates if thing.is_off == closing or thing.part_out]
+            candidates = fitting or candidates
+        if len(candidates) > 1:
+            part = self.latest(("part",), within=4)
+            if part is not None:
+                beside = [
+                    thing
+                    for thing in candidates
+                    if part in thing.joins or part in thing.near or part.head in thing.mods
+                ]
+                if len(beside) == 1:
+                    return Found(beside)
+        candidates = sorted(candidates, key=lambda thing: -thing.at_clause)
+        if len(candidates) == 1 or self.clause - candidates[0].at_clause <= 3 < self.clause - candidates[1].at_clause:
+            return Found(candidates[:1])
+        names = " or the ".join(dict.fromkeys(thing.name for thing in candidates[:3]))
+        return Found(candidates[:1], f"could be the {names}")
+
+    def _new(self, mention: Mention, kind: str, said: Said) -> Thing:
+        thing = self.add(kind, mention.head, mention.plural, said)
+        thing.new, thing.old = mention.new, mention.old
+        self._enrich(thing, mention, said)
+        if mention.unknown:
+            thing.doubt(f'"{mention.head}" is not a word of the trade list: taken for a {kind}')
+        if mention.misheard:
+            thing.doubt(f'heard "{mention.misheard}", taken for "{mention.head}"')
+        return thing
+
+    def _enrich(self, thing: Thing, mention: Mention, said: Said) -> None:
+        """What the mention adds: place words, modifiers, counts and sizes."""
+        thing.places |= mention.places
+        inner_mods: list[str] = []
+        for link, inner in mention.attached:
+            if link in ("on", "of", "at", "from", "for", "in", "to", "through", "holding") and thing.kind in (
+                "fastener",
+                "connection",
+                "measure",
+                "mark",
+                "part",
+            ):
+                if thing.kind == "part" and (link not in ("of", "for") or mention.mods or mention.places or inner.attached):
+                    continue
+                if inner.head and not (thing.kind == "measure" and thing.mods):
+                    inner_mods.extend([*inner.mods, inner.head])
+                    thing.places |= inner.places
+        for mod in (*inner_mods, *mention.mods):
+            if mod not in thing.mods:
+                thing.mods.append(mod)
+        if thing.kind in ("fastener", "mark"):
+            thing.plural = thing.plural or (mention.plural and thing.kind == "fastener")
+        if mention.new and thing.kind == "fastener":
+            thing.reuse_new = True
+        for size in mention.sizes:
+            if size.thread:
+                thing.thread = thing.thread or size.thread
+            elif thing.kind == "fastener":
+                thing.wrench = thing.wrench or size
+        if thing.kind == "fastener":
+            take_count(thing, mention, said)
+        if mention.amount is not None and thing.kind in ("fluid",):
+            thing.quantity = thing.quantity or mention.amount
+
+
+def take_count(thing: Thing, mention: Mention, said: Said) -> None:
+    count = mention.count
+    if (
+        count is None
+        and not mention.plural
+        and not thing.plural
+        and mention.det in ("the", "a", "an", "that", "this", "")
+        and not mention.each
+        and not mention.rest
+        and thing.count is None
+        and not mention.ones
+    ):
+        thing.count = 1
+        return
+    if count is None or mention.some is not None or mention.rest or mention.each:
+        return
+    if thing.count is None or (thing.count == 1 and thing.count_said is None):
+        thing.count, thing.count_said = count, said
+        thing.plural = thing.plural or count > 1
+    elif thing.count != count:
+        thing.doubt(f'{thing.count} said first and {count} later ("{said.words}"): which?')
+
+
+def _kind_of(mention: Mention, kinds: tuple[str, ...]) -> str:
+    if not mention.kinds:
+        return kinds[0] if kinds else "part"
+    if mention.unknown and kinds:
+        return "part" if "part" in kinds else kinds[0]
+    for kind in mention.kinds:
+        if kind in kinds:
+            return kind
+    if kinds and mention.kinds[0] == "part" and kinds[0] in ("connection",):
+        return "connection"
+    return mention.kinds[0]
+
+
+def _agreement(words: frozenset[str], thing: Thing, mention: Mention) -> int:
+    """3: the same words; 2: fewer than the thing has; 1: more; 0: another thing."""
+    if words == thing.words:
+        return 3
+    if words <= thing.words:
+        return 2
+    if thing.words <= words:
+        return 1
+    shared = words & thing.words
+    if (
+        shared
+        and len(shared) >= max(len(words), len(thing.words)) - 1
+        and len(shared) >= 1
+        and (words - shared)
+        and thing.kind in ("fastener", "connection")
+    ):
+        loose = {"big", "small", "long", "short", "thick", "thin", "mounting", "fixing", "main"}
+        if (words - shared) <= loose or (thing.words - shared) <= loose:
+            return 1
+    return 0

@@ -1,0 +1,395 @@
+"""Which value belongs to what. A value with no clear owner is listed, never given to the nearest."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from .amend import ROUNDS
+from .clauses import Clause, Free
+from .figures import Figure
+from .phrases import Mention
+from .story import Deed, Telling, Unread
+from .things import Said, Thing, Things
+
+_WRENCH = frozenset({"hex", "spanner", "socket", "head", "heads", "wrench", "key", "across", "allen", "ring", "torx", "drive", "af", "headed"})
+_LONG = frozenset({"long", "length", "longer"})
+_ABOUT = frozenset({"about", "around", "roughly", "approximately", "ish", "nearly", "think", "reckon", "guess", "maybe"})
+_TAKES = frozenset({"get", "take", "want", "need", "torque", "tighten", "be", "go", "do", "snug", "nip", "pull", "set"})
+
+
+class Values:
+    """Puts values on things; what has no owner goes to the list of the unread."""
+
+    def __init__(self, things: Things, unread: list[Unread]) -> None:
+        self.things = things
+        self.unread = unread
+        self.bound = 0
+        """Values placed so far."""
+
+    # -- doors -------------------------------------------------------------
+
+    def of_mention(self, things: list[Thing], mention: Mention, said: Said) -> None:
+        _ = said
+        if things and (mention.count is not None or mention.sizes or mention.amount is not None):
+            self.bound += 1
+
+    def of_action(self, clause: Clause, deeds: list[Deed], step: Telling, said: Said, back: bool) -> None:
+        owners = [deed.thing for deed in deeds if deed.thing is not None]
+        tightening = any(deed.verb in ("tighten", "snug") for deed in deeds)
+        self._tool_sizes(clause, owners)
+        self._treatments(clause, owners, step)
+        fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        for thing in fasteners[-1:]:
+            self.order_from(clause, thing)
+        torqued = self._place(clause, owners, said, step, tightening)
+        if torqued is not None and not tightening and any(deed.thing is torqued and deed.verb in ("start", "fit") for deed in deeds):
+            deeds.append(Deed("tighten", torqued, implied=False))  # "drain plug in, 45 foot pounds"
+        _ = back
+
+    def of_statement(self, clause: Clause, said: Said, step: Telling | None, back: bool) -> Thing | None:
+        """Values of a clause without an action. The fastener whose torque was said, where that tells of tightening
+        (going back together); else None."""
+        owners: list[Thing] = []
+        for mention in clause.mentions:
+            if mention.pronoun:
+                owners.extend(self._pronoun(mention, clause))
+            elif mention.head and not mention.unknown and mention.kinds[:1] not in (("tool",), ("consumable",)):
+                owners.extend(self.things.known(mention, mention.kinds[0], None).things[:1])
+            elif mention.ones:
+                thing = self.things.latest(("fastener",), within=3)
+                owners.extend([thing] if thing else [])
+        owners = _once(owners)
+        self._tool_sizes(clause, owners)
+        self._treatments(clause, owners, step)
+        torqued = self._place(clause, owners, said, step, clause.verb in _TAKES or not clause.verb)
+        fasteners = [thing for thing in owners if thing.kind == "fastener"] or ([torqued] if torqued else [])
+        if clause.manners and not fasteners and not clause.objects:
+            latest = self.things.latest(("fastener",), within=3)
+            fasteners = [latest] if latest else []
+        for thing in fasteners[-1:]:
+            self.order_from(clause, thing)
+        return torqued if back else None
+
+    def negated(self, clause: Clause, said: Said) -> None:
+        for free in clause.figures:
+            if free.figure.dimension == "length":
+                measure = self._measure(clause)
+                if measure is not None:
+                    self._limit(measure, free, clause, said)
+        if any(mention.old and mention.kinds[:1] == ("fastener",) for mention in clause.objects) and clause.verb in ("use", "put", "fit"):
+            for mention in clause.objects:
+                for thing in self.things.by_head.get(mention.head, [])[-1:]:
+                    thing.reuse_new = True
+                    self.bound += 1
+
+    def order_from(self, clause: Clause, thing: Thing) -> None:
+        for manner in clause.manners:
+            if manner in ("across", "round", "middle-out"):
+                thing.order = thing.order or manner
+                self.bound += 1
+
+    def finish(self, steps: list[Telling]) -> None:
+        """What can be told only at the end: values that two tellings give differently."""
+        for step in steps:
+            for deed in step.deeds:
+                if deed.verb == "tighten" and deed.thing is not None and deed.thing.kind == "fastener" and deed.thing.torque is None:
+                    step.doubt("no torque was said")
+
+    # -- who owns it -------------------------------------------------------
+
+    def _pronoun(self, mention: Mention, clause: Clause) -> list[Thing]:
+        dims = {free.figure.dimension for free in clause.figures if not free.figure.thread}
+        threads = any(free.figure.thread for free in clause.figures)
+        if "mass" in dims:
+            thing = self.things.latest(("part",), plural=mention.plural, within=6) or self.things.latest(("part",), within=6)
+        elif threads or "torque" in dims or "length" in dims or dims == {""}:
+            thing = self.things.latest(("fastener",), plural=mention.plural, within=6)
+        elif "volume" in dims:
+            thing = self.things.latest(("fluid",), within=6)
+        else:
+            return []
+        return [thing] if thing else []
+
+    def _fastener(self, owners: list[Thing], free: Free) -> Thing | None:
+        if free.link is not None and (not free.link.kinds or "fastener" in free.link.kinds):
+            found = self.things.meant(free.link, ("fastener",), _NOWHERE) if free.link.pronoun or free.link.ones else self.things.known(free.link, "fastener", None)
+            if found.doubt:
+                return None
+            if found.things:
+                self.things.speak_of(found.things[0])
+                return found.things[0]
+            if free.link.head and "fastener" in free.link.kinds:
+                return self.things.meant(free.link, ("fastener",), _NOWHERE).things[0]
+        fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        if fasteners:
+            return None if fasteners[-1].doubted else fasteners[-1]
+        if owners and not all(thing.kind in ("part", "support", "cover", "mark", "measure") for thing in owners):
+            return None
+        latest = [thing for thing in self.things.focus if thing.kind == "fastener" and self.things.clause - thing.at_clause <= 3]
+        if not latest or latest[0].doubted:
+            return None
+        rivals = [thing for thing in latest if thing.at_clause == latest[0].at_clause]
+        return latest[0] if len(rivals) == 1 else None
+
+    # -- each kind of value ------------------------------------------------
+
+    def _place(self, clause: Clause, owners: list[Thing], said: Said, step: Telling | None, tightening: bool) -> Thing | None:
+        torqued: Thing | None = None
+        torques = self._torques(clause, owners, tightening)
+        if torques:
+            torqued = self._torque(torques, clause, owners, said, step)
+        for free in clause.figures:
+            if any(free is one for one in torques):
+                continue
+            figure = free.figure
+            dimension = figure.dimension
+            if figure.thread:
+                self._thread(figure, owners, said)
+            elif dimension == "angle":
+                self._angle(free, owners, torqued, said)
+            elif dimension == "mass":
+                self._mass(figure, owners, clause, said)
+            elif dimension == "volume":
+                self._volume(figure, owners, clause, said)
+            elif dimension in ("length", "pressure", "voltage", "resistance", "force"):
+                self._length(free, owners, clause, said)
+            elif dimension == "share":
+                thing = self._fastener(owners, free)
+                if thing is not None and figure.value is not None:
+                    thing.shares.append(figure.value)
+                    self.bound += 1
+            elif not dimension:
+                self._unitless(free, owners, clause, said, tightening)
+        return torqued
+
+    def _torques(self, clause: Clause, owners: list[Thing], tightening: bool) -> list[Free]:
+        named = [free for free in clause.figures if free.figure.dimension == "torque"]
+        measured = any(thing.kind == "measure" for thing in owners)
+        if measured:
+            return []
+        if named:
+            unit = named[-1].figure.unit
+            together: list[Free] = []
+            for free in clause.figures:
+                bare = not free.figure.unit and not free.figure.thread and free.beside not in ROUNDS and free.before not in ROUNDS and not _names_count(free)
+                if bare and free not in named:
+                    free.figure = replace(free.figure, unit=unit)
+                    together.append(free)
+                elif free in named:
+                    together.append(free)
+            return together
+        if not tightening or not any(thing.kind == "fastener" for thing in owners):
+            candidates = [free for free in clause.figures if not free.figure.unit and free.figure.value is not None and free.beside not in ROUNDS]
+            latest = self.things.latest(("fastener",), within=3)
+            if len(candidates) >= 1 and latest is not None and latest.torque is not None and not clause.verb and candidates[-1].figure.value == latest.torque.value and not owners:
+                for free in candidates:
+                    free.figure = replace(free.figure, unit=latest.torque.unit)
+                return candidates
+        return []
+
+    def _torque(self, torques: list[Free], clause: Clause, owners: list[Thing], said: Said, step: Telling | None) -> Thing | None:
+        thing = self._fastener(owners, torques[-1])
+        if thing is None:
+            named = ", ".join(free.figure.said for free in torques)
+            doubt = "it is not clear which fasteners are meant" if any(one.doubted for one in owners) else "no fastener was named near it"
+            self.unread.append(Unread(said, f"a torque ({named}) and {doubt}: put it where it belongs"))
+            return None
+        final = torques[-1].figure
+        for free in torques[:-1]:
+            if free.figure.value is not None and not any(one.value == free.figure.value for one in thing.passes):
+                thing.passes.append(free.figure)
+        self.bound += 1
+        if thing.torque is None:
+            thing.torque, thing.torque_said = final, said
+            if final.spoken_short:
+                thing.doubt(f"torque heard as \"{final.said}\": read as {final.value}")
+            if _ABOUT & set(clause.lows):
+                thing.doubt(f"torque said as about: \"{clause.words}\"")
+        elif (thing.torque.value, thing.torque.low, thing.torque.high, thing.torque.unit) != (final.value, final.low, final.high, final.unit):
+            thing.doubt(f"two torques said: \"{thing.torque.said}\" and later \"{final.said}\": which?")
+        _ = step
+        return thing
+
+    def _thread(self, figure: Figure, owners: list[Thing], said: Said) -> None:
+        fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        thing = fasteners[-1] if fasteners else self.things.latest(("fastener",), within=4)
+        if thing is None or thing.doubted:
+            self.unread.append(Unread(said, f"a thread ({figure.thread}) and no fastener named near it"))
+            return
+        if not thing.thread:
+            thing.thread = figure.thread
+        elif thing.thread != figure.thread:
+            thing.doubt(f"two threads said: {thing.thread} and {figure.thread}: which?")
+        self.bound += 1
+
+    def _angle(self, free: Free, owners: list[Thing], torqued: Thing | None, said: Said) -> None:
+        thing = torqued or self._fastener(owners, free)
+        measure = next((one for one in owners if one.kind == "measure"), None)
+        if measure is not None:
+            return
+        if thing is None or free.figure.value is None:
+            self.unread.append(Unread(said, f"an angle ({free.figure.said}) and no fastener named near it"))
+            return
+        if thing.angle_deg is None:
+            thing.angle_deg = free.figure.value.normalize() + 0
+            self.bound += 1
+
+    def _mass(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
+        parts = [thing for thing in owners if thing.kind == "part"]
+        thing = parts[0] if parts else self.things.latest(("part",), within=4)
+        if thing is None:
+            self.unread.append(Unread(said, f"a weight ({figure.said}) and nothing named near it"))
+            return
+        if thing.mass is None:
+            thing.mass = figure
+            if _ABOUT & set(clause.lows):
+                thing.doubt(f"weight said as about: \"{figure.said}\"")
+        self.bound += 1
+
+    def _volume(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
+        fluids = [thing for thing in owners if thing.kind == "fluid"]
+        thing = fluids[0] if fluids else self.things.latest(("fluid",), within=5)
+        if thing is None:
+            self.unread.append(Unread(said, f"an amount ({figure.said}) and no oil or coolant named near it"))
+            return
+        if thing.quantity is None:
+            thing.quantity = figure
+            if _ABOUT & set(clause.lows):
+                thing.doubt(f"amount said as about: \"{figure.said}\"")
+        elif (thing.quantity.value, thing.quantity.unit) != (figure.value, figure.unit):
+            thing.doubt(f"two amounts said: \"{thing.quantity.said}\" and \"{figure.said}\": which?")
+        self.bound += 1
+
+    def _length(self, free: Free, owners: list[Thing], clause: Clause, said: Said) -> None:
+        figure = free.figure
+        compared = "most" in (free.before, free.beside) or "least" in (free.before, free.beside) or figure.low is not None
+        measure = self._measure(clause, owners)
+        if measure is not None and (compared or any(thing.kind == "measure" for thing in owners)):
+            self._limit(measure, free, clause, said)
+            return
+        if figure.dimension != "length":
+            self.unread.append(Unread(said, f"a value ({figure.said}) and nothing it measures was named"))
+            return
+        fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        thing = fasteners[-1] if fasteners else self.things.latest(("fastener",), within=3)
+        words = {free.before, *free.beside.split()}
+        if thing is not None and words & _LONG:
+            thing.length = thing.length or figure
+            self.bound += 1
+        elif thing is not None and words & _WRENCH:
+            thing.wrench = thing.wrench or figure
+            self.bound += 1
+        elif fasteners and thing is not None and clause.verb in ("take", "be", "need", "") and not compared:
+            thing.doubt(f"a size was said and not of what: \"{clause.words}\"")
+            self.bound += 1
+        else:
+            self.unread.append(Unread(said, f"a length ({figure.said}) and not clear of what"))
+
+    def _measure(self, clause: Clause, owners: list[Thing] | None = None) -> Thing | None:
+        measures = [thing for thing in owners or [] if thing.kind == "measure"]
+        if measures:
+            return measures[0]
+        if "thick" in clause.lows or "thickness" in clause.lows:
+            parts = [thing for thing in owners or [] if thing.kind == "part"]
+            part = parts[0] if parts else self.things.latest(("part",), within=3)
+            if part is not None:
+                made = self.things.add("measure", "thickness", False, _NOWHERE)
+                made.mods = [*part.mods[-1:], part.head]
+                self.things.speak_of(made)
+                return made
+        return self.things.latest(("measure",), within=3)
+
+    def _limit(self, measure: Thing, free: Free, clause: Clause, said: Said) -> None:
+        figure = free.figure
+        if figure.low is not None and figure.high is not None:
+            measure.low, measure.high = measure.low or replace(figure, value=figure.low), measure.high or replace(figure, value=figure.high)
+        elif "most" in (free.before, free.beside):
+            measure.high = measure.high or figure
+        elif "least" in (free.before, free.beside):
+            measure.low = measure.low or figure
+        else:
+            measure.doubt(f"\"{figure.said}\" was said, but not whether it is the least, the most or the nominal")
+            self.unread.append(Unread(said, f"{figure.said}: least, most or nominal?"))
+            return
+        self.bound += 1
+        _ = clause
+
+    def _unitless(self, free: Free, owners: list[Thing], clause: Clause, said: Said, tightening: bool) -> None:
+        figure = free.figure
+        if figure.value is None and figure.low is None:
+            return
+        if free.beside in ROUNDS or free.before in ROUNDS:
+            target = next((thing for thing in owners if thing.kind == "fastener"), None) or self.things.latest(("fastener",), within=3)
+            if target is not None:
+                target.doubt(f"rounds named, look at the passes: \"{clause.words}\"")
+                self.bound += 1
+            return
+        tight = (tightening and bool(clause.verb)) or clause.verb in ("tighten", "torque", "do", "get", "take", "go", "pull", "set") or "torque" in clause.lows
+        fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        compared = "most" in (free.before, free.beside) or "least" in (free.before, free.beside)
+        if tight and (fasteners or (not owners and free.before in ("to", "at", "get"))):
+            thing = fasteners[-1] if fasteners else self.things.latest(("fastener",), within=3)
+            if thing is not None:
+                thing.doubt(f"torque said with no unit: \"{figure.said}\" ({clause.words})")
+                self.unread.append(Unread(said, f"{thing.name}: {figure.said}, and no unit was said"))
+                self.bound += 1
+                return
+        if compared or (owners and any(thing.kind == "measure" for thing in owners)):
+            self.unread.append(Unread(said, f"{figure.said}: no unit was said"))
+            return
+        whole = figure.whole
+        if whole is not None and fasteners and "there" in clause.lows and fasteners[-1].count is None:
+            fasteners[-1].count, fasteners[-1].count_said = whole, said
+            self.bound += 1
+        elif whole is not None and not clause.verb and (free.link is not None or ("of" == free.beside)) and not clause.objects:
+            thing = self.things.latest(("fastener",), within=2)
+            if thing is not None and thing.count is None:
+                thing.count, thing.count_said = whole, said
+                self.bound += 1
+
+    def _tool_sizes(self, clause: Clause, owners: list[Thing]) -> None:
+        """"with a sixteen millimetre spanner", "thirteen mil heads": the width across flats."""
+        fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        for mention in (*clause.objects, *(one for _, one in clause.beside)):
+            sizes = [size for size in mention.sizes if size.dimension == "length"]
+            names = mention.kinds[:1] == ("tool",) or mention.head in ("head", "hex", "socket", "key", "spanner")
+            if not sizes or not names or mention.head in ("drift", "bar", "puller"):
+                continue
+            thing = fasteners[-1] if fasteners else self.things.latest(("fastener",), within=3)
+            if thing is not None and thing.wrench is None and not thing.doubted:
+                thing.wrench = sizes[0]
+                self.bound += 1
+
+    def _treatments(self, clause: Clause, owners: list[Thing], step: Telling | None) -> None:
+        if not clause.treatments:
+            return
+        fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        for link, mention in clause.beside:
+            if link in ("on", "to", "onto") and "fastener" in mention.kinds:
+                fasteners = self.things.known(mention, "fastener", None).things or fasteners
+        thing = fasteners[-1] if fasteners else None
+        if thing is None and {"threads", "thread", "them"} & set(clause.lows):
+            thing = self.things.latest(("fastener",), within=3)
+        if thing is None:
+            return
+        where = next((f"{link} {mention.words}" for link, mention in clause.beside if link in ("on", "to", "under") and mention.head in ("thread", "head", "face", "flange", "spline")), "")
+        thing.treatment = thing.treatment or clause.treatments[0]
+        thing.treatment_where = thing.treatment_where or where
+        self.bound += 1
+        _ = step
+
+
+def _names_count(free: Free) -> bool:
+    """"four" in "do the four up to 65"."""
+    return free.beside in ("of", "bolts", "nuts", "screws")
+
+
+def _once(things: list[Thing]) -> list[Thing]:
+    found: list[Thing] = []
+    for thing in things:
+        if not any(thing is known for known in found):
+            found.append(thing)
+    return found
+
+
+_NOWHERE = Said("", None)

@@ -1,0 +1,106 @@
+"""Passages cut into sentences, sentences into words, each with the time of the passage it stands in."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from .narration import Passage
+
+_TOKEN = re.compile(
+    r"M\d+(?:\s?[x×]\s?\d+(?:\.\d+)?)?\b"  # M10, M10x1.25
+    r"|\d+/\d+(?:-\d+)?"  # 1/2, 3/8-24
+    r"|\d{1,3}(?:,\d{3})+(?!\d)|\d+(?:[.,]\d+)?"
+    r"|N[·⋅.]?m\b|[A-Za-z]+(?:['’][A-Za-z]+)?|\+/-|[±°%]|[^\w\s]",
+)
+_ENDS = frozenset(".?!")
+_CURLY = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"', "\u00a0": " "})
+_GAP_S = 2.5
+"""A silence this long between two passages ends the sentence, whatever the punctuation."""
+_LONGEST_SENTENCE = 90
+"""Words; unpunctuated talk is cut here at the latest, at the passage's end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    text: str
+    low: str
+    at_s: float | None
+    """Start of the passage that it stands in, seconds."""
+    line: int
+    speaker: str = ""
+
+    @property
+    def is_word(self) -> bool:
+        return self.text[0].isalnum()
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    tokens: tuple[Token, ...]
+
+    @property
+    def at_s(self) -> float | None:
+        return self.tokens[0].at_s
+
+    @property
+    def line(self) -> int:
+        return self.tokens[0].line
+
+    @property
+    def words(self) -> str:
+        return spelled(self.tokens)
+
+
+def spelled(tokens: Iterable[Token]) -> str:
+    """Tokens as running text."""
+    text = ""
+    for token in tokens:
+        glue = not text or token.text in ",.;:?!%°" or text.endswith(("(", "/", "-")) or token.text in ("/", "-", ")")
+        text += token.text if glue else f" {token.text}"
+    return text
+
+
+def sentences(passages: Iterable[Passage]) -> Iterator[Sentence]:
+    """Sentences in the order they were said. A sentence may run over several passages."""
+    held: list[Token] = []
+    before: Passage | None = None
+    for passage in passages:
+        tokens = list(_tokens(passage))
+        if held and before is not None and _breaks(before, passage, held, tokens):
+            yield Sentence(tuple(held))
+            held = []
+        for here, token in enumerate(tokens):
+            held.append(token)
+            if token.text in _ENDS and (here + 1 == len(tokens) or tokens[here + 1].text not in _ENDS):
+                if any(held_token.is_word for held_token in held):
+                    yield Sentence(tuple(held))
+                held = []
+        before = passage
+    if any(token.is_word for token in held):
+        yield Sentence(tuple(held))
+
+
+def _breaks(before: Passage, passage: Passage, held: list[Token], tokens: list[Token]) -> bool:
+    if not tokens:
+        return False
+    if before.speaker != passage.speaker or tokens[0].text == "-" or len(held) > _LONGEST_SENTENCE:
+        return True
+    if before.end_s is not None and passage.start_s is not None and passage.start_s - before.end_s > _GAP_S:
+        return True
+    if before.end_s is None and before.start_s is not None:
+        return True  # a time before each passage: each is a turn of its own
+    opens_new = tokens[0].text[0].isupper() and tokens[0].text not in ("I", "M")
+    return opens_new and held[-1].text not in (",", "-") and held[-1].low not in _OPEN_ENDED
+
+
+_OPEN_ENDED = frozenset(
+    {"the", "a", "an", "and", "or", "to", "of", "with", "on", "in", "at", "for", "from", "is", "are"}
+)
+
+
+def _tokens(passage: Passage) -> Iterator[Token]:
+    for match in _TOKEN.finditer(passage.words.translate(_CURLY)):
+        text = match[0]
+        yield Token(text, text.lower(), passage.start_s, passage.line, passage.speaker)
