@@ -54,7 +54,7 @@ class TorqueLine:
     order: str
     tool: str
     calibration: str
-    """in date | due | not known | "" where no tool is named"""
+    """in date | due soon | due | not known; empty where no such tool is named"""
     adapter: str
     verdict: str
     reason: str

@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 
 from assistant.card.model import Fastener, Tool, Torque
+from assistant.fastening.tool_due import CalibrationError, calibration_due
 
 KIND_SAYS = {
     "part-off": "off, not back on",
@@ -31,9 +32,6 @@ VERDICT_SAYS = {
     "too-close": "too close to tell",
     "no-limit": "no limit given",
 }
-RECALIBRATE_DAYS = 365
-RECALIBRATE_USES = 5000
-"""A torque tool is due after 12 months or 5 000 uses, whichever comes first (ISO 6789, from memory)."""
 
 
 def figure(value: Decimal) -> str:
@@ -73,12 +71,11 @@ def passes_says(fastener: Fastener) -> str:
 
 
 def calibration(tool: Tool, on: date) -> str:
-    """in date | due | not known, on that day."""
-    if tool.calibrated is None:
-        return "not known"
+    """in date | due soon | due | not known, on that day; empty for a tool that is not calibrated (a hand tool)."""
+    if tool.kind not in ("torque-wrench", "gauge", "angle-gauge") and tool.calibrated is None:
+        return ""
     try:
-        age = (on - date.fromisoformat(tool.calibrated)).days
-    except ValueError:
+        state = calibration_due(tool, on).state
+    except CalibrationError:
         return "not known"
-    worn = tool.uses_since is not None and tool.uses_since >= RECALIBRATE_USES
-    return "due" if age > RECALIBRATE_DAYS or worn else "in date"
+    return {"soon": "due soon", "unknown": "not known"}.get(state, state)

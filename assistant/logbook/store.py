@@ -219,12 +219,16 @@ class Logbook:
 
     def each_event(self, job: JobSummary, after: int = 0) -> Iterator[Event]:
         """The same of a job already found."""
+        return (event for event, _ in self.hashed(job, after))
+
+    def hashed(self, job: JobSummary, after: int = 0) -> Iterator[tuple[Event, str]]:
+        """The same, each event with its place in the chain, hex."""
         rows = self._read(
             "SELECT id, at, person, step, kind, body, said, hash FROM event WHERE id BETWEEN ? AND ? ORDER BY id",
             row_id(job.number, after + 1),
             row_id(job.number, 0xFFFF_FFFF),
         )
-        return (as_event(row) for row in rows)
+        return ((as_event(row), bytes(row[7]).hex()) for row in rows)
 
     def card_text(self, sha256: str) -> bytes:
         """The card as it was when a job began by it. Raises LogbookError where it is not kept or was changed."""
