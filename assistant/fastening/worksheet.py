@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from decimal import Decimal
+from decimal import Context, Decimal
 
 from assistant.card.model import Torque
 from assistant.voice.wording import say_quantity, say_torque, show_quantity, show_torque
@@ -14,9 +14,11 @@ from .order import Pattern, TighteningOrder, clock_place, order_for
 from .preload import LEAST_SHARE, MOST_SHARE, kilonewtons, plausibility, treatment_named, turn_estimate
 from .strength import GradeError, grade_named
 from .threads import Thread, ThreadError, thread_named
-from .units import DIMENSIONS, TORQUE_UNITS, FasteningError, UnitError, convert, figures, quantity_of, shown_in
+from .units import DIMENSIONS, TORQUE_UNITS, FasteningError, UnitError, convert, figures, plain, quantity_of, shown_in
 
 MAKERS_WORD = "The maker's service information decides; this is only arithmetic."
+_SIX = Context(prec=6)
+"""Figures of a worked-out number before it is rounded for people."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,13 +54,14 @@ def torque_sheet(text: str) -> Worksheet:
     value, unit = torque_read(text)
     shown = {other: shown_in(value, unit, other) for other in TORQUE_UNITS}
     lines = [(other, f'{show_quantity(v, other)}   "{say_quantity(v, other)}"') for other, v in shown.items()]
-    factors = "; ".join(
-        f"1 {unit} = {figures(shown_in(Decimal('1.000000'), unit, other))} {other}"
-        for other in TORQUE_UNITS
-        if other != unit
-    )
+    others = [other for other in TORQUE_UNITS if other != unit]
+    factors = {other: figures(shown_in(Decimal("1.000000"), unit, other)) for other in others}
     exact = {other: figures(convert(value, unit, other)) for other in TORQUE_UNITS}
-    numbers = "; ".join(f"{other}: {exact[other]}" for other in TORQUE_UNITS if other != unit)
+    formula = "; ".join(f"1 {unit} = {factor} {other}" for other, factor in factors.items())
+    numbers = "; ".join(
+        f"{figures(value)} × {factor} = {figures(plain(_SIX.plus(convert(value, unit, other))))} {other}"
+        for other, factor in factors.items()
+    )
     facts: dict[str, object] = {
         "given": {"value": figures(value), "unit": unit},
         "exact": exact,
@@ -66,7 +69,7 @@ def torque_sheet(text: str) -> Worksheet:
         "spoken": {other: say_quantity(v, other) for other, v in shown.items()},
     }
     return Worksheet(
-        f"{figures(value)} {unit}", tuple(lines), f"{factors} (NIST SP 811)", numbers,
+        f"{figures(value)} {unit}", tuple(lines), f"{formula} (NIST SP 811)", numbers,
         "Set the wrench in the unit of the source; what is converted is rounded.", facts,
     )  # fmt: skip
 

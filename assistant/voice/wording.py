@@ -55,7 +55,6 @@ _SPOKEN_UNITS: dict[str, tuple[str, str]] = {
 _SHOWN_UNITS = {"deg": "°", "count": "", "": ""}
 
 
-@lru_cache(maxsize=4096)
 def say_number(value: Decimal) -> str:
     """In words, without "and": 110 -> "one hundred ten", 0.13 -> "zero point one three", -2 -> "minus two"."""
     whole, _, part = figures(abs(value)).partition(".")
@@ -65,6 +64,7 @@ def say_number(value: Decimal) -> str:
     return f"minus {words}" if value.is_signed() and value else words
 
 
+@lru_cache(maxsize=4096)
 def _whole(number: int) -> str:
     from num2words import num2words
 

@@ -28,6 +28,7 @@ def test_a_torque_in_all_units_with_digits_as_spoken() -> None:
         assert "1320 lbf·in, 1 3 2 0" in result.output
         assert "15.2 kgf·m, 1 5.2" in result.output
         assert "1 lbf·ft = 1.355818 N·m" in result.output
+        assert "110 × 1.355818 = 149.14 N·m" in result.output
 
 
 def test_the_order_in_groups_with_clock_places() -> None:

@@ -170,6 +170,13 @@ def test_speech_made_of_text_is_the_speech_made_of_the_value(number: int, places
     assert speakable(f"{show_quantity(value, unit)}.") == f"{say_quantity(value, unit)}."
 
 
+def test_a_zero_that_was_written_is_spoken() -> None:
+    """Equal numbers, but not equally sure; and never one's words for the other's."""
+    assert [say_number(D(text)) for text in ("5", "5.0", "5.00", "5")] == [
+        "five", "five point zero", "five point zero zero", "five",
+    ]  # fmt: skip
+
+
 @given(numbers)
 def test_a_figure_in_a_sentence_is_spoken_as_that_figure(value: Decimal) -> None:
     spoken = speakable(f"turn {value:f} more")
