@@ -9,9 +9,11 @@ from __future__ import annotations
 import ctypes
 import ctypes.util
 import importlib
+import os
 import sys
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import StrEnum
 from types import ModuleType
@@ -81,7 +83,7 @@ _handler_kept: list[Any] = []
 
 def sound_system() -> ModuleType:
     """sounddevice, imported only when sound is wanted. Raises NoSoundSystem where PortAudio is missing."""
-    with _system_lock:
+    with using():
         try:
             if "sounddevice" not in sys.modules:
                 _hush_alsa()
@@ -97,7 +99,7 @@ def sound_system() -> ModuleType:
 def all_devices() -> list[Device]:
     """Every device, in PortAudio's order."""
     sd = sound_system()
-    with _system_lock:
+    with using():
         hosts = sd.query_hostapis()
         default_input, default_output = _defaults(hosts)
         return [
@@ -217,7 +219,7 @@ def look_again() -> bool:
     False, and nothing done, while one of them is busy: nobody's sentence is cut for it.
     """
     sd = sound_system()
-    with _system_lock:
+    with using():
         if any(holder.is_busy() for holder in _holders):
             return False
         for holder in _holders:
@@ -228,9 +230,35 @@ def look_again() -> bool:
         return True
 
 
-def using() -> threading.RLock:
-    """The lock under which streams are opened and closed: PortAudio allows neither from two threads at once."""
-    return _system_lock
+@contextmanager
+def using() -> Iterator[None]:
+    """Streams are opened and closed inside this: PortAudio allows neither from two threads at once.
+
+    Meanwhile the C libraries' remarks on standard error go nowhere: PortAudio writes lines of its own source code
+    there for a device that is merely busy, and what matters is in the error that it returns.
+    """
+    with _system_lock, _hushed():
+        yield
+
+
+@contextmanager
+def _hushed() -> Iterator[None]:
+    if sys.platform == "win32":
+        yield
+        return
+    try:
+        kept = os.dup(2)
+    except OSError:  # no standard error at all
+        yield
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 2)
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(nowhere)
 
 
 def _hush_alsa() -> None:
