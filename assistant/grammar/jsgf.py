@@ -97,7 +97,7 @@ def parse_grammar(text: str, path: str = "") -> Grammar:
 def _decoded(raw: bytes, path: str) -> str:
     """Text of a file in the character set that its header names; UTF-8 where it names none."""
     charset = "utf-8-sig"
-    header = re.match(rb"\s*#JSGF\s+\S+?\s+([A-Za-z0-9_.:-]+)(?:\s+\S+)?\s*;", raw.removeprefix(codecs.BOM_UTF8))
+    header = re.match(rb"\s*#JSGF[ \t]+[^\s;]+[ \t]+([A-Za-z0-9_.:-]+)[^;\r\n]*;", raw.removeprefix(codecs.BOM_UTF8))
     if header:
         named = header.group(1).decode("ascii")
         try:

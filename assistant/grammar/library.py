@@ -170,7 +170,7 @@ def _imported(grammar: Grammar, by_name: Mapping[str, Grammar]) -> Iterator[tupl
 def _nearest(name: str, known: Iterable[str]) -> str:
     from rapidfuzz import fuzz, process
 
-    found = process.extractOne(name, sorted(known), scorer=fuzz.ratio, score_cutoff=70)
+    found = process.extractOne(name, sorted(known), scorer=fuzz.ratio, score_cutoff=60)
     return str(found[0]) if found else ""
 
 

@@ -32,7 +32,7 @@ TEENS = {
 }  # fmt: skip
 TENS = {
     "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80,
-    "ninety": 90, "fourty": 40,
+    "ninety": 90,
 }  # fmt: skip
 DENOMINATORS = {
     ("half",): 2, ("halves",): 2, ("quarter",): 4, ("quarters",): 4, ("fourth",): 4, ("fourths",): 4,

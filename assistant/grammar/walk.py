@@ -128,7 +128,8 @@ class Walk:
                 if self.network.nodes[node].free >= 0 and letter != " ":
                     yield (FREE, self.network.nodes[node].free, stack), marks, ()
         elif letter == " ":
-            yield (BEFORE, thread[1], thread[2]), (), ()
+            if self._goes_on(thread):
+                yield (BEFORE, thread[1], thread[2]), (), ()
         else:
             runs_on = kind == AFTER_FIGURE and (letter.isalpha() or (self._figures_run_on and letter.isdigit()))
             for node, stack, marks in self.reached(thread[1], thread[2])[0]:
@@ -234,7 +235,7 @@ class Walk:
             yield from FREE_LETTERS
             return
         places = self.reached(thread[1], thread[2])[0]
-        if kind != BEFORE and any(self.network.nodes[node].words or self._frees(node) for node, _, _ in places):
+        if kind != BEFORE and self._goes_on(thread):
             yield " "
         for node, _, _ in places:
             first = self._lexicon(node, False).letters(0, len(self.network.nodes[node].words), 0)
@@ -246,6 +247,11 @@ class Walk:
             yield from self._lexicon(node, True).letters(0, len(self.network.nodes[node].glued), 0)
             if kind == AFTER_FIGURE:
                 yield from (c for c in first if c.isalpha() or (self._figures_run_on and c.isdigit()))
+
+    def _goes_on(self, thread: Thread) -> bool:
+        """True where a space and more words may follow."""
+        places = self.reached(thread[1], thread[2])[0]
+        return any(self.network.nodes[node].words or self._frees(node) for node, _, _ in places)
 
     def _frees(self, node: int) -> bool:
         return self.network.nodes[node].free >= 0
