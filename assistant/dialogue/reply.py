@@ -37,3 +37,7 @@ class Outcome:
     manner: dict[str, str] = field(default_factory=dict)
     """Wishes to voice and ear that are no part of the job: {"volume": "+1"}, {"speed": "-1"}, {"stop": "1"},
     {"attention": "name"}, {"sleep": "1"}."""
+    rest: tuple[str, ...] = ()
+    """What "more" goes on with, line by line."""
+    subject: str = ""
+    """The fastener that the reply was about, so that a next question need not name it."""

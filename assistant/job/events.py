@@ -116,6 +116,8 @@ class BoltsStarted(Body):
     """Bolt by bolt through a set begins (or begins again)."""
 
     fastener: str
+    then: str = ""
+    """`done` where the step is to be completed after it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +150,8 @@ class Torqued(Body):
     reason: str = ""
     adapter: str = ""
     """Adapter in use, as said, and the wrench setting it led to."""
+    angle_deg: Decimal | None = None
+    """Further turn after the torque, degrees, where the card asks for one."""
 
 
 @dataclass(frozen=True, slots=True)

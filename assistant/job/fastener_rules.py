@@ -8,7 +8,7 @@ from decimal import Decimal
 from assistant.job.errors import Illegal
 from assistant.job.events import ActionDone, BoltDone, BoltsStarted, BoltsStopped, Event, Torqued
 from assistant.job.memory import State
-from assistant.job.passes import rounds_of
+from assistant.job.passes import turns_of
 from assistant.job.records import FastenerState, TorqueRecord
 
 MOST_BELIEVABLE = {"N·m": Decimal(3000), "lbf·ft": Decimal(2200), "lbf·in": Decimal(26000), "kgf·m": Decimal(300)}
@@ -54,8 +54,7 @@ def bolts_started(state: State, body: BoltsStarted) -> FastenerState:
     name = state.plan.name_of(body.fastener)
     _parts_are_on(state, body.fastener, name)
     it = state.fastener(body.fastener)
-    rounds = rounds_of(state.plan.fastener(body.fastener))
-    whole = sum(len(r.positions) for r in rounds)
+    whole = len(turns_of(state.plan.fastener(body.fastener)))
     return replace(it, bolts=()) if len(it.bolts) >= whole else it
 
 
@@ -70,7 +69,7 @@ def bolt_done(state: State, body: BoltDone) -> FastenerState:
     if state.bolting != body.fastener:
         raise Illegal(f"{name}: start them bolt by bolt first.")
     it = state.fastener(body.fastener)
-    turns = [(r.number, p) for r in rounds_of(state.plan.fastener(body.fastener)) for p in r.positions]
+    turns = [(each.number, position) for each, position in turns_of(state.plan.fastener(body.fastener))]
     done = len(it.bolts)
     if done >= len(turns):
         raise Illegal(f"{name}: all done.")
@@ -105,7 +104,7 @@ def torqued(state: State, event: Event, body: Torqued) -> tuple[FastenerState, T
         raise Illegal(f"{name}: still out; fit them first.")
     record = TorqueRecord(
         body.fastener, body.value, body.unit, body.bolt, body.verdict, body.reason, body.tool, body.adapter,
-        event.person, event.at, event.seq,
+        event.person, event.at, event.seq, body.angle_deg,
     )  # fmt: skip
     if body.bolt is None:
         return replace(_tight(it, it.count), whole=True), record

@@ -53,7 +53,7 @@ def _before(state: State, step: str) -> Iterator[Lack]:
         if heavy is not None:
             part, kg = heavy
             yield Lack("lift", part, f"The {state.plan.name_of(part)} weighs {kg} kg.", kg=kg)
-        elif it.helpers:
+        elif it.helpers and not (it.hold and it.hold.who == "second-person"):
             people = it.helpers + 1
             yield Lack("lift", "", f"This takes {people} people.")
 

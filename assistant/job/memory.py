@@ -94,6 +94,8 @@ class State:
     """Those that run."""
     bolting: str = ""
     """The set that is being worked through bolt by bolt."""
+    bolting_then: str = ""
+    """`done` where the step is to be completed after that set."""
     accepted: Mapping[str, str] = field(default_factory=_none)
     """Open item to the reason it was accepted."""
     person: str = ""
@@ -114,6 +116,10 @@ class State:
     @property
     def paused(self) -> bool:
         return self.clock.paused is not None
+
+    def history(self) -> Iterator[Event]:
+        """The events that count, last first; those taken back are not among them."""
+        return self.past.back() if self.past else iter(())
 
     @property
     def place(self) -> Place | None:
@@ -137,7 +143,10 @@ class State:
         return self.things.get(f"{sort}:{thing}") or self.plan.at_rest(sort, thing)
 
     def is_on(self, part: str) -> bool:
-        return self.standing("part", part) == "on"
+        """True where the part, or a new one in its place, is on the vehicle."""
+        if self.standing("part", part) == "on":
+            return True
+        return any(self.standing("part", other) == "on" for other in self.plan.in_place_of.get(part, ()))
 
     def is_settled(self, step: str) -> bool:
         """True for a step done or skipped."""

@@ -83,7 +83,7 @@ def _things(state: State) -> Iterator[OpenItem]:
         kind = _OPEN_AS.get((sort, now))
         if kind is None:
             continue
-        if sort == "part" and (card.parts[thing].consumed or card.parts[thing].starts_off):
+        if sort == "part" and (card.parts[thing].consumed or card.parts[thing].starts_off or state.is_on(thing)):
             continue
         yield OpenItem(kind, thing, state.plan.name_of(thing))
 
@@ -91,7 +91,10 @@ def _things(state: State) -> Iterator[OpenItem]:
 def _new_parts(state: State) -> Iterator[OpenItem]:
     """New parts whose turn has come and gone without their being fitted."""
     for thing, part in state.the_card.parts.items():
-        if not part.new or state.standing("part", thing) != NOT_YET or not state.plan.is_there(thing, state.facts):
+        # where it takes the place of an old part, the old one stands open
+        if not part.new or part.replaces or not state.plan.is_there(thing, state.facts):
+            continue
+        if state.standing("part", thing) != NOT_YET:
             continue
         for place in state.path:
             step = place.step.id

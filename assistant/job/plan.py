@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from assistant.card.model import Action, Card, Fastener, Measure, Named, Section, Step, When
+from assistant.card.plan import applies
+from assistant.job.passes import rounds_of
 
 Facts = Mapping[str, str]
 
@@ -138,6 +140,15 @@ class Plan:
                 found.setdefault(part, []).append(thing)
         return {part: tuple(fasteners) for part, fasteners in found.items()}
 
+    @cached_property
+    def in_place_of(self) -> dict[str, tuple[str, ...]]:
+        """Part id to the new parts that take its place."""
+        found: dict[str, list[str]] = {}
+        for thing, part in self.card.parts.items():
+            if part.replaces:
+                found.setdefault(part.replaces, []).append(thing)
+        return {part: tuple(others) for part, others in found.items()}
+
     def begins_off(self, part: str) -> bool:
         """True for a part that is not on the vehicle when the job begins."""
         it = self.card.parts[part]
@@ -164,9 +175,13 @@ class Plan:
     # -- facts -------------------------------------------------------------
 
     @cached_property
-    def decided_facts(self) -> dict[str, str]:
-        """Facts that a measure's decision sets -> that measure; they are not asked."""
-        return {m.out.sets: thing for thing, m in self.card.measures.items() if m.out is not None and m.out.sets}
+    def decided_facts(self) -> dict[str, tuple[str, ...]]:
+        """Facts that a decision after a reading sets -> the measures of it; they are not asked at the start."""
+        found: dict[str, list[str]] = {}
+        for thing, measure in self.card.measures.items():
+            if measure.out is not None and measure.out.sets:
+                found.setdefault(measure.out.sets, []).append(thing)
+        return {fact: tuple(measures) for fact, measures in found.items()}
 
     def to_ask(self, facts: Facts) -> tuple[str, ...]:
         """Facts still to be asked at the start, in the card's order."""
@@ -175,10 +190,7 @@ class Plan:
     @staticmethod
     def applies(when: When, facts: Facts) -> bool:
         """True where every fact of `when` is known and has one of its options."""
-        return all(
-            fact in facts and (facts[fact] == options if isinstance(options, str) else facts[fact] in options)
-            for fact, options in when.items()
-        )
+        return applies(when, facts)
 
     def path(self, facts: Facts) -> tuple[Place, ...]:
         """The steps that apply, in order."""
@@ -216,9 +228,11 @@ class Plan:
         return when
 
     def _only_pass(self, action: Action) -> int | None:
-        if action.only_pass is None or action.only_pass >= len(self.card.fasteners[action.thing].passes):
+        if action.only_pass is None:
             return None
-        return action.only_pass
+        passes = rounds_of(self.card.fasteners[action.thing])
+        last = action.only_pass >= len(passes) or passes[action.only_pass - 1].is_final
+        return None if last else action.only_pass
 
     def _how_many(self, action: Action) -> int | None:
         some = action.some

@@ -37,6 +37,7 @@ class TorqueRecord:
     by: str
     at: datetime
     seq: int
+    angle_deg: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)

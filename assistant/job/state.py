@@ -124,7 +124,7 @@ def _withdraw(state: State, event: Event, body: e.Withdrawn) -> State:
     if not gone:
         raise Illegal("There is nothing to take back.")
     first, found, later = min(gone), set(), []
-    for link in state.past.back() if state.past else ():
+    for link in state.history():
         if link.seq < first:
             break
         later.append(link)
@@ -138,7 +138,7 @@ def _withdraw(state: State, event: Event, body: e.Withdrawn) -> State:
     while saved is not None and saved.state.seq >= first:
         saved = saved.before
     again = saved.state if saved else begin(state.plan)
-    held_back = [link for link in (state.past.back() if state.past else ()) if again.seq < link.seq < first]
+    held_back = [link for link in state.history() if again.seq < link.seq < first]
     for link in [*reversed(held_back), *reversed(later)]:
         if link.seq in gone:
             continue
@@ -185,12 +185,14 @@ def _action_done(state: State, event: Event, body: e.ActionDone) -> State:
 
 def _bolts_started(state: State, event: Event, body: e.BoltsStarted) -> State:
     after = fastener_rules.bolts_started(state, body)
-    return replace(state, fasteners=_with(state.fasteners, body.fastener, after), bolting=body.fastener)
+    return replace(
+        state, fasteners=_with(state.fasteners, body.fastener, after), bolting=body.fastener, bolting_then=body.then
+    )
 
 
 def _bolts_stopped(state: State, event: Event, body: e.BoltsStopped) -> State:
     fastener_rules.bolts_stopped(state, body)
-    return replace(state, bolting="")
+    return replace(state, bolting="", bolting_then="")
 
 
 def _bolt_done(state: State, event: Event, body: e.BoltDone) -> State:
@@ -211,7 +213,7 @@ def _finished(state: State, event: Event, body: e.Finished) -> State:
     open_ = blocking(state)
     if open_:
         raise Illegal(f"{len(open_)} {'item is' if len(open_) == 1 else 'items are'} open.")
-    return replace(state, finished=True, bolting="", timers={})
+    return replace(state, finished=True, bolting="", bolting_then="", timers={})
 
 
 _RULES: dict[type[Body], Rule] = {

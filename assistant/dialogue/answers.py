@@ -1,0 +1,403 @@
+"""What answers the question that stands open. A request that does not answer it is taken for what it says."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from decimal import Decimal, InvalidOperation
+
+from assistant.card.model import FactOption
+from assistant.dialogue import bolting, finishing, measures, notes, people, times, torquing
+from assistant.dialogue.moving import ask_skip, complete, enter, fact_answered, skipped, wake_from_pause
+from assistant.dialogue.named import capital
+from assistant.dialogue.needs import ask_torque
+from assistant.dialogue.pending import unpack, with_slot
+from assistant.dialogue.questions import in_words, quantity_in
+from assistant.dialogue.view import Turn, View
+from assistant.dialogue.which import Candidate, Close, Found, which
+from assistant.dialogue.wording import say
+from assistant.grammar.request import Quantity, Request
+from assistant.job.errors import Illegal
+from assistant.job.events import ActionDone, Confirmed, Overridden
+from assistant.job.open_items import blocking
+
+About = Mapping[str, str]
+Again = Callable[[View, Turn, Request], Turn]
+"""Takes a request up again, once what was missing in it is there."""
+
+
+def answer(view: View, turn: Turn, request: Request, again: Again) -> Turn | None:
+    """The turn that the answer leads to; None where the request is no answer to the question."""
+    question = turn.state.question
+    if question is None:
+        return None
+    if request.name == "cancel":
+        return _dropped(turn, question.name)
+    find = _ANSWERS.get(question.name)
+    if find is None:
+        return None
+    try:
+        return find(view, turn, request, question.about, again)
+    except Illegal as no:
+        return turn.settle().say("not-recorded", reason=no.reason)
+
+
+def _dropped(turn: Turn, question: str) -> Turn:
+    if question in ("hold", "support", "lift"):
+        return turn.settle().say("not-started")
+    if question == "fact":
+        standing = turn.state.question
+        return turn.line(in_words(turn.state, standing) if standing else "")
+    words = {"skip": "not-skipped", "over": "not-overridden", "acce": "not-accepted", "fini": "not-finished"}
+    return turn.settle().say(words.get(question[:4], "dropped"))
+
+
+def quantity_said(request: Request) -> Quantity | None:
+    """The number in an answer: said whole, or in digits ("6 5")."""
+    value = request.slots.get("value")
+    if isinstance(value, Quantity):
+        return value
+    if isinstance(value, int):
+        return Quantity(Decimal(value), "", str(value))
+    if isinstance(value, str):
+        try:
+            return Quantity(Decimal(value.replace(" ", "")), "", value)
+        except InvalidOperation:
+            return None
+    return None
+
+
+def words_said(request: Request) -> str:
+    """Free words in an answer, whichever request they came as."""
+    for slot in ("text", "reason", "option", "name"):
+        if request.slots.get(slot):
+            return str(request.slots[slot]).strip()
+    return ""
+
+
+def option_said(options: Mapping[str, FactOption], request: Request) -> str:
+    """The option that the answer names; empty where none."""
+    words = request.name if request.name in ("yes", "no") else words_said(request)
+    words = words.casefold().strip(" .")
+    for option, it in options.items():
+        if words in {name.casefold() for name in (option, it.say, *it.aka)}:
+            return option
+    if not words or request.name not in ("answer", "reason"):
+        return ""
+    found = which(words, [Candidate(option, it.say, tuple(it.aka)) for option, it in options.items()])
+    return found.id if isinstance(found, Found) and found.exact else ""
+
+
+# -- facts and holds ---------------------------------------------------------
+
+
+def _fact(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    if request.name not in ("answer", "reason", "yes", "no"):
+        return None
+    option = option_said(view.card.facts[about["fact"]].options, request)
+    if option:
+        return fact_answered(turn, about["fact"], option)
+    standing = turn.state.question
+    return turn.say("that-is-no-answer").line(in_words(turn.state, standing) if standing else "")
+
+
+def _before_step(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    question = turn.state.question
+    what = question.name if question else ""
+    place = turn.state.plan.by_id[about["step"]]
+    if request.name == "no":
+        return turn.settle().say("not-started")
+    if request.name == "override":
+        return override(turn, about["step"], what, request)
+    if request.name != "yes":
+        return None
+    turn = wake_from_pause(turn)
+    if what == "support":
+        turn = turn.do(ActionDone("support", about["thing"]))
+    else:
+        hold = place.step.hold
+        by = hold.who if what == "hold" and hold is not None and hold.who != "anyone" else ""
+        turn = turn.do(Confirmed(about["step"], what, by))
+    return enter(turn, place)
+
+
+def _check(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    step = about["step"]
+    if request.name == "yes":
+        return complete(wake_from_pause(turn).do(Confirmed(step, "check")))
+    if request.name == "no":
+        return turn.settle().say("check-open", number=turn.state.plan.by_id[step].number)
+    return override(turn, step, "check", request) if request.name == "override" else None
+
+
+# -- skip and override -------------------------------------------------------
+
+
+def _skip_reason(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    reason = words_said(request) if request.name in ("reason", "skip", "answer") else ""
+    return ask_skip(turn, turn.state.plan.by_id[about["step"]], reason) if reason else None
+
+
+def _skip_confirm(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    if request.name == "yes":
+        return skipped(wake_from_pause(turn), about["step"], about["reason"])
+    return turn.settle().say("not-skipped") if request.name == "no" else None
+
+
+def override(turn: Turn, step: str, what: str, request: Request) -> Turn:
+    """An override needs a reason and a yes."""
+    reason = str(request.slots.get("reason", "")).strip()
+    named = say(f"what-{what}")
+    if not reason:
+        return turn.say("ask-override-reason", what=named).ask("override-reason", step=step, what=what)
+    turn = turn.say("ask-override", what=named, reason=reason)
+    return turn.ask("override-confirm", step=step, what=what, reason=reason)
+
+
+def _override_reason(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    reason = words_said(request) if request.name in ("reason", "override", "answer") else ""
+    return override(turn, about["step"], about["what"], Request("override", {"reason": reason})) if reason else None
+
+
+def _override_confirm(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    if request.name == "no":
+        return turn.settle().say("not-overridden")
+    if request.name != "yes":
+        return None
+    turn = wake_from_pause(turn).do(Overridden(about["step"], about["what"], about["reason"])).say("overridden")
+    if about["what"] in ("hold", "support", "lift"):
+        return enter(turn, turn.state.plan.by_id[about["step"]])
+    return complete(turn.settle())
+
+
+# -- torque and readings -----------------------------------------------------
+
+
+def _torque_value(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    if request.name == "override":
+        return override(turn, turn.state.at, "torque", request)
+    if request.name == "no":
+        return turn.settle().say("dropped")
+    value = quantity_said(request) if request.name in ("digits", "answer") else None
+    if value is None:
+        return None
+    bolt = int(about["bolt"]) if about.get("bolt") else None
+    stated = torquing.Stated(about["fastener"], value.value, value.unit, bolt, about.get("then", ""))
+    return torquing.log_torque(turn, stated)
+
+
+def _outside_torque(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    if request.name == "no":
+        return turn.settle().say("not-kept")
+    value = _torque_value(view, turn, request, about, again) if request.name == "digits" else None
+    if value is not None:
+        return value
+    if request.name not in ("reason", "override", "accept"):
+        return None
+    reason = words_said(request)
+    if not reason:
+        return turn.say("ask-keep-reason", value=quantity_in(about))
+    return torquing.ask_keep(turn, torquing.Stated.of({**about, "reason": reason}))
+
+
+def _angle(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    stated = torquing.Stated.of(dict(about))
+    if request.name in ("yes", "done"):
+        return torquing.turned(turn, stated, None)
+    if request.name == "no":
+        return turn.settle().say("not-kept")
+    value = quantity_said(request) if request.name == "digits" else None
+    return torquing.turned(turn, stated, value.value) if value is not None and value.unit in ("", "deg") else None
+
+
+def _keep_outside(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    if request.name == "no":
+        return turn.settle().say("not-kept")
+    if request.name != "yes":
+        return None
+    return torquing.log_torque(turn, torquing.Stated.of(dict(about)))
+
+
+def _bolts_value(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    if request.name == "yes":
+        return bolting.at_value(turn, about["fastener"], about.get("then", ""))
+    if request.name == "no":
+        return ask_torque(turn, about["fastener"], about.get("then", ""))
+    return _torque_value(view, turn, request, about, again) if request.name == "digits" else None
+
+
+def _measure_value(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    if request.name == "override":
+        return override(turn, turn.state.at, "measure", request)
+    if request.name == "no":
+        return turn.settle().say("dropped")
+    value = quantity_said(request) if request.name in ("digits", "answer") else None
+    if value is None:
+        return None
+    return measures.log_reading(turn, about["measure"], value, about.get("then", ""), about.get("for", ""))
+
+
+def _decision(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    out = view.card.measures[about["measure"]].out
+    if out is None or request.name not in ("answer", "reason", "yes", "no"):
+        return None
+    option = option_said(out.options, request)
+    if not option and request.name == "yes" and len(out.options) == 1:
+        option = next(iter(out.options))
+    if option:
+        return measures.decide(turn, about["measure"], option, about.get("then", ""))
+    standing = turn.state.question
+    return turn.say("that-is-no-answer").line(in_words(turn.state, standing) if standing else "")
+
+
+# -- which, digits, did you say ----------------------------------------------
+
+
+def _which(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    words = words_said(request) if request.name in ("answer", "reason") else ""
+    options = about["options"].split()
+    if not words:
+        return None
+    chosen = words if words in options else ""
+    if not chosen and "|" in words:
+        both = [o for o in words.split("|") if o in options]
+        chosen = both[0] if len(both) == 1 else ""
+    if not chosen:
+        things = turn.state.plan.things
+        found = which(words, [Candidate(o, things[o][1].name, tuple(things[o][1].aka)) for o in options])
+        if isinstance(found, Close | Found) and (isinstance(found, Found) or len(found.ids) == 1):
+            chosen = found.id if isinstance(found, Found) else found.ids[0]
+    if not chosen:
+        standing = turn.state.question
+        return turn.say("that-is-no-answer").line(in_words(turn.state, standing) if standing else "")
+    return again(view, turn.settle(), with_slot(unpack(about["request"]), about["slot"], chosen))
+
+
+def _digits(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    value = quantity_said(request) if request.name in ("digits", "answer") else None
+    if value is None:
+        return turn.settle().say("dropped") if request.name == "no" else None
+    before = unpack(about["request"])
+    said = before.slots.get(about["slot"])
+    unit = value.unit or (said.unit if isinstance(said, Quantity) else "")
+    filled: Quantity | int = Quantity(value.value, unit, value.said)
+    if isinstance(said, int):
+        filled = int(value.value)
+    return again(view, turn.settle(), with_slot(before, about["slot"], filled))
+
+
+def _confirm(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    if request.name == "yes":
+        return again(view, turn.settle(), unpack(about["request"]))
+    return turn.settle().say("not-that") if request.name == "no" else None
+
+
+# -- notes, times, people ----------------------------------------------------
+
+
+def _note_text(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    if request.name not in ("reason", "note", "answer"):
+        return None
+    text = words_said(request)
+    if not text:
+        return None
+    if about.get("continues"):
+        return notes.lengthen(turn, int(about["continues"]), text)
+    return notes.take(turn, text, about["sort"], about.get("thing", ""))
+
+
+def _timer_length(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    length = quantity_said(request) if request.name == "digits" else request.slots.get("duration")
+    return times.set_timer(turn, length, about.get("text", "")) if isinstance(length, Quantity) else None
+
+
+def _person_name(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    name = words_said(request) if request.name in ("reason", "answer", "person") else ""
+    return people.is_now(turn, name) if name else None
+
+
+def _wrench_length(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    value = quantity_said(request) if request.name == "digits" else None
+    return again(view, turn.settle(), Request("wrench-length", {"length": value})) if value else None
+
+
+# -- open items --------------------------------------------------------------
+
+
+def _item(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    item = finishing.item_asked(turn.state)
+    if item is None:
+        return None
+    if request.name in ("yes", "done") or (request.name == "close" and not request.slots.get("item")):
+        return finishing.close(view, turn, Request("close", {"item": item.id}))
+    if request.name in ("no", "next"):
+        words = capital(finishing.item_words(turn.state, item.id))
+        return finishing.walk_on(turn.say("stays-open", item=words), item.id)
+    if request.name == "digits" and item.kind == "not-at-value":
+        value = quantity_said(request)
+        if value is None:
+            return None
+        after = torquing.log_torque(turn, torquing.Stated(item.thing, value.value, value.unit))
+        if after.question is not None and after.question.question in ("outside-torque", "angle", "torque-value"):
+            return after
+        open_ids = {i.id for i in blocking(after.state)}
+        return after if item.id in open_ids else finishing.walk_on(after, item.id)
+    if request.name == "answer" and item.kind == "undecided":
+        out = view.card.measures[item.thing].out
+        option = option_said(out.options, request) if out else ""
+        return finishing.walk_on(measures.decide(turn, item.thing, option), item.id) if option else None
+    if request.name == "reason":
+        return finishing.ask_accept(turn, item.id, words_said(request))
+    return None
+
+
+def _accept_reason(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    reason = words_said(request) if request.name in ("reason", "accept", "answer") else ""
+    return finishing.ask_accept(turn, about["item"], reason) if reason else None
+
+
+def _accept_confirm(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    walking = about.get("walk") == "yes"
+    if request.name == "yes":
+        return finishing.accepted(turn, about["item"], about["reason"], walking)
+    if request.name != "no":
+        return None
+    turn = turn.settle().say("not-accepted")
+    return finishing.walk_on(turn, about["item"]) if walking and about["item"] != finishing.ALL else turn
+
+
+def _finish_confirm(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    if request.name == "yes":
+        return finishing.finished(turn)
+    return turn.settle().say("not-finished") if request.name == "no" else None
+
+
+Answer = Callable[[View, Turn, Request, About, Again], Turn | None]
+_ANSWERS: dict[str, Answer] = {
+    "fact": _fact,
+    "hold": _before_step,
+    "support": _before_step,
+    "lift": _before_step,
+    "check": _check,
+    "skip-reason": _skip_reason,
+    "skip-confirm": _skip_confirm,
+    "override-reason": _override_reason,
+    "override-confirm": _override_confirm,
+    "torque-value": _torque_value,
+    "outside-torque": _outside_torque,
+    "keep-outside": _keep_outside,
+    "angle": _angle,
+    "bolts-value": _bolts_value,
+    "measure-value": _measure_value,
+    "decision": _decision,
+    "which": _which,
+    "digits": _digits,
+    "confirm": _confirm,
+    "note-text": _note_text,
+    "timer-length": _timer_length,
+    "person-name": _person_name,
+    "wrench-length": _wrench_length,
+    "item": _item,
+    "accept-reason": _accept_reason,
+    "accept-confirm": _accept_confirm,
+    "finish-confirm": _finish_confirm,
+}

@@ -1,0 +1,269 @@
+"""One job being talked about: what was heard comes in, the answer and what it changes come out.
+
+A Conversation is a value. It does no I/O: whoever holds it stores `fresh` in the logbook after each call, in that
+order and under those numbers, and speaks the reply.
+
+    conversation, outcome = Conversation.begin(card, now)            # a new job
+    conversation, outcome = Conversation.resume(card, events, now)   # one from the logbook
+    conversation, outcome = conversation.take(heard, now, clip)      # from the ear
+    conversation, outcome = conversation.take(request, now)          # typed
+    conversation, outcome = conversation.not_understood(line, now)   # typed, no phrase of the grammar
+    conversation, outcome = conversation.tick(now)                   # timers; an empty reply where nothing is due
+
+The question that stands open and the place in the job live in the state, and so in the log: nothing is lost with
+the process but how the person wants to be spoken to (`settings`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+from assistant.card.model import Card
+from assistant.dialogue.doubt import in_doubt
+from assistant.dialogue.live import listening
+from assistant.dialogue.pending import pack
+from assistant.dialogue.questions import in_words
+from assistant.dialogue.reply import Outcome, Reply, Sound
+from assistant.dialogue.respond import respond_turn
+from assistant.dialogue.view import Settings, Turn, View
+from assistant.dialogue.wording import say
+from assistant.grammar.live import Ask, Live
+from assistant.grammar.request import Quantity, Request, SlotValue
+from assistant.hearing.heard import Decision, Heard
+from assistant.job.events import Answered, Body, Event, JobStarted, Reopened, Said, TimerEnded
+from assistant.job.memory import State
+from assistant.job.plan import Plan
+from assistant.job.state import apply, salvage
+from assistant.job.state import begin as beginning
+from assistant.voice.wording import speakable
+
+
+@dataclass(frozen=True, slots=True)
+class Conversation:
+    """A job, and where the talk about it stands."""
+
+    state: State
+    settings: Settings = field(default_factory=Settings)
+    last: str = ""
+    """The last reply; what "say again" says."""
+    rest: tuple[str, ...] = ()
+    """What "more" goes on with."""
+    subject: str = ""
+    """The fastener that the last answer was about."""
+    asleep: bool = False
+    fresh: tuple[Event, ...] = ()
+    """What the last call added to the log, numbered: append these as they are."""
+
+    # -- beginning and coming back ------------------------------------------
+
+    @classmethod
+    def begin(
+        cls,
+        card: Card,
+        now: datetime,
+        *,
+        card_sha256: str = "",
+        vehicle: str = "",
+        settings: Settings | None = None,
+    ) -> tuple[Conversation, Outcome]:
+        """A new job. The reply greets and says what the card is."""
+        talk = cls(beginning(card), settings or Settings())
+        started = JobStarted(card.card, card.revision, card_sha256, card.title, vehicle)
+        text = say(
+            "welcome", talk.settings.verbosity,
+            title=card.title, vehicle=vehicle or card.vehicle, notice=card.notice, n=len(talk.state.plan.places),
+        )  # fmt: skip
+        return talk._speak_up((started, Answered(text, "start")), text, now)
+
+    @classmethod
+    def resume(
+        cls, card: Card | Plan, events: Iterable[Event], now: datetime, settings: Settings | None = None
+    ) -> tuple[Conversation, Outcome]:
+        """The job that these events made, as it was left: its place, what is open, and the question that stood."""
+        state, _ = salvage(card, events)
+        talk = cls(state, settings or Settings())
+        text = talk._where_we_were()
+        bodies: tuple[Body, ...] = (Reopened(),) if state.card else ()
+        return talk._speak_up((*bodies, Answered(text, "resume")), text, now)
+
+    def _where_we_were(self) -> str:
+        state, card = self.state, self.state.the_card
+        if state.finished:
+            return say("welcome-back-finished", title=card.title)
+        place = state.place
+        if place is None:
+            text = say("welcome-back-start", title=card.title)
+        else:
+            who = f", with {state.person}" if state.person else ""
+            text = say("welcome-back", title=card.title, number=place.number, total=len(state.plan.places), person=who)
+            settled = state.steps.get(place.step.id)
+            text += f" {place.step.say}" if settled is None else f" {say('where-done')}"
+        if state.paused:
+            text += f" {say('pause-was-on')}"
+        if state.question is not None:
+            text += f" {in_words(state, state.question)}"
+        return text.strip()
+
+    # -- taking what was said -------------------------------------------------
+
+    def take(self, said: Heard | Request, now: datetime, clip: str = "") -> tuple[Conversation, Outcome]:
+        """One utterance, or one typed request. `clip` is the SHA-256 of the sound as the logbook keeps it."""
+        if isinstance(said, Request):
+            turn = self._respond(said, now, typed=True)
+            return self._close(turn, _said(said, "typed", clip))
+        return self._hear(said, now, clip)
+
+    def not_understood(self, line: str, now: datetime) -> tuple[Conversation, Outcome]:
+        """A typed line that is no phrase of the grammar."""
+        turn = replace(self._turn(now), sound=Sound.NOT_UNDERSTOOD)
+        standing = self.state.question
+        help_ = in_words(self.state, standing) if standing else say("say-help")
+        turn = turn.say("cannot-now", help=help_)
+        return self._close(turn, Said(line, line, "", {}, "again", None, None, ""))
+
+    def _hear(self, heard: Heard, now: datetime, clip: str) -> tuple[Conversation, Outcome]:
+        best = heard.best
+        if self.asleep and (best is None or best.request.name != "wake"):
+            return self._close(self._turn(now), _heard(heard, Decision.IGNORE, clip))
+        if heard.decision is Decision.IGNORE:
+            return self._close(self._turn(now), _heard(heard, Decision.IGNORE, clip))
+        if best is None or heard.decision is Decision.AGAIN:
+            turn = self._turn(now).say("say-again").sounding(Sound.NOT_UNDERSTOOD)
+            return self._close(turn, _heard(heard, Decision.AGAIN, clip))
+        request = best.request
+        doubt = in_doubt(self.state, heard)
+        if doubt is not None:
+            turn = self._turn(now).line(doubt.words).ask("digits", **doubt.about).sounding(Sound.WAITING)
+            return self._close(turn, _heard(heard, Decision.CONFIRM, clip))
+        if heard.decision is Decision.CONFIRM and request.name not in HARMLESS:
+            return self._close(self._ask_back(request, now), _heard(heard, Decision.CONFIRM, clip))
+        turn = self._respond(request, now, typed=False)
+        return self._close(turn, _heard(heard, Decision.ACT, clip))
+
+    def _ask_back(self, request: Request, now: datetime) -> Turn:
+        """What was half heard is said back. An answer that was half heard is asked for again: a yes to a yes
+        would be a guess on a guess."""
+        turn = self._turn(now).sounding(Sound.WAITING)
+        standing = self.state.question
+        if standing is not None and request.name in ("yes", "no"):
+            return turn.say("yes-or-no", question=in_words(self.state, standing))
+        if request.name in ("yes", "no", "done", "click", "next"):
+            return turn.say("say-again").sounding(Sound.NOT_UNDERSTOOD)
+        turn = turn.say("ask-confirm", words=request.words or request.name)
+        about = {"request": pack(request)}
+        if standing is not None:
+            about["before"] = pack(Request("ask", dict(standing.about), standing.name))
+        return turn.ask("confirm", **about)
+
+    def _respond(self, request: Request, now: datetime, typed: bool) -> Turn:
+        if self.asleep and request.name not in ("wake", "stop"):
+            return self._turn(now)
+        return respond_turn(self._view(typed), request, now)
+
+    # -- timers ---------------------------------------------------------------
+
+    def tick(self, now: datetime) -> tuple[Conversation, Outcome]:
+        """Timers that are due ring; the reply is empty where none is."""
+        due = [t for t in self.state.timers.values() if t.ends <= now]
+        if not due:
+            return replace(self, fresh=()), Outcome(Reply(""))
+        text = " ".join(say("timer-rang", label=f": {t.label}" if t.label else "") for t in due)
+        bodies = (*(TimerEnded(t.seq, "rang") for t in due), Answered(text, "timer"))
+        talk, outcome = self._speak_up(bodies, text, now)
+        return talk, replace(outcome, reply=replace(outcome.reply, sound=Sound.TIMER))
+
+    @property
+    def next_timer(self) -> datetime | None:
+        """When `tick` will have something to say; None while no timer runs."""
+        return min((t.ends for t in self.state.timers.values()), default=None)
+
+    # -- what the ear needs ---------------------------------------------------
+
+    @property
+    def ask(self) -> Ask:
+        """The moment, for the grammar's prior."""
+        return listening(self.state, self.asleep)[0]
+
+    @property
+    def live(self) -> Live:
+        """The requests that are listened for now."""
+        return listening(self.state, self.asleep)[1]
+
+    # -- making the next conversation ----------------------------------------
+
+    def _view(self, typed: bool) -> View:
+        return View(self.state, self.settings, self.last, self.rest, self.subject, typed)
+
+    def _turn(self, now: datetime) -> Turn:
+        return Turn.of(self._view(True), now)
+
+    def _close(self, turn: Turn, said: Said) -> tuple[Conversation, Outcome]:
+        """The conversation after this turn. The utterance itself goes into the log first."""
+        outcome = turn.outcome()
+        said = replace(said, reply=outcome.reply.text)
+        return self._after(outcome, (said, *outcome.events), turn.now, said_first=True), outcome
+
+    def _speak_up(self, bodies: tuple[Body, ...], text: str, now: datetime) -> tuple[Conversation, Outcome]:
+        """Speaks without having been spoken to."""
+        outcome = Outcome(Reply(text, spoken=speakable(text)), bodies)
+        return self._after(outcome, bodies, now, said_first=False), outcome
+
+    def _after(self, outcome: Outcome, bodies: tuple[Body, ...], now: datetime, said_first: bool) -> Conversation:
+        state, first = self.state, self.state.seq + 1
+        fresh = tuple(
+            Event(seq, now, self.state.person, self.state.at, body, first if said_first and seq != first else 0)
+            for seq, body in enumerate(bodies, start=first)
+        )
+        for event in fresh:
+            state = apply(state, event)
+        manner = outcome.manner
+        text = outcome.reply.text
+        return Conversation(
+            state=state,
+            settings=replace(self.settings, verbosity=manner.get("verbosity", self.settings.verbosity)),
+            last=text or self.last,
+            rest=outcome.rest if text else self.rest,
+            subject=outcome.subject or self.subject,
+            asleep={"1": True, "0": False}.get(manner.get("sleep", ""), self.asleep),
+            fresh=fresh,
+        )
+
+
+HARMLESS = frozenset((
+    "repeat", "again", "stop", "where", "help", "can-hear", "louder", "quieter", "faster", "slower", "time", "more",
+    "caution", "how", "why", "open", "left", "wake", "cancel",
+))  # fmt: skip
+"""Done even if only half heard: they change nothing, and what they say cannot be taken for something else."""
+
+
+def _said(request: Request, decision: str, clip: str) -> Said:
+    return Said(
+        request.words, request.words, request.name, slots_in_words(request.slots), decision, None, None, "", clip
+    )
+
+
+def _heard(heard: Heard, decision: Decision, clip: str) -> Said:
+    best = heard.best
+    margin = heard.margin if heard.margin != float("inf") else None
+    acted = best is not None and decision is not Decision.IGNORE
+    return Said(
+        best.words if acted and best else heard.free,
+        heard.free,
+        best.request.name if acted and best else "",
+        slots_in_words(best.request.slots) if acted and best else {},
+        decision.value,
+        best.score if best else None,
+        margin,
+        "",
+        clip,
+    )
+
+
+def slots_in_words(slots: Mapping[str, SlotValue]) -> dict[str, str]:
+    """Slots as the log keeps them: a quantity is "65 N·m"."""
+    return {
+        slot: f"{value.value} {value.unit}".strip() if isinstance(value, Quantity) else str(value)
+        for slot, value in slots.items()
+    }

@@ -1,0 +1,127 @@
+"""Numbers that may have been misheard: when to ask for one digit by digit, and about what.
+
+A heard number is in doubt if the ear says that a sound-alike scored near, or if it is outside what the card
+allows while a sound-alike is inside (fifty where fifteen is wanted). What is typed was not misheard.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from assistant.dialogue.named import capital
+from assistant.dialogue.pending import pack
+from assistant.dialogue.wording import say
+from assistant.fastening.judge import judge_torque
+from assistant.fastening.units import UnitError, figures
+from assistant.grammar.request import Quantity, Request
+from assistant.grammar.soundalike import sound_alikes
+from assistant.hearing.heard import Heard
+from assistant.job.memory import State
+from assistant.measuring.limits import judge_reading
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A number to be asked for again, digit by digit."""
+
+    words: str
+    """The question: "Flywheel bolts: 15 or 50? Digit by digit."."""
+    about: dict[str, str]
+    """What the question keeps: the request, the slot."""
+
+
+def in_doubt(state: State, heard: Heard) -> Doubt | None:
+    """The doubt about a number in the best reading; None where it is clear, or was just given digit by digit."""
+    best = heard.best
+    if best is None:
+        return None
+    request = _as_answer_to(state, best.request)
+    if state.question is not None and state.question.name == "digits" and best.request.name == "digits":
+        return None
+    for slot, value in best.request.slots.items():
+        number = value.value if isinstance(value, Quantity) else Decimal(value) if isinstance(value, int) else None
+        if number is None:
+            continue
+        other = _other_reading(heard, slot, number)
+        likelier = None if request is None else _likelier(state, request, number)
+        if slot not in heard.doubtful and likelier is None:
+            continue
+        second = likelier if likelier is not None else other
+        about = _about(state, request or best.request)
+        words = (
+            say("ask-digits", about=about, first=figures(number), second=figures(second))
+            if second is not None
+            else say("ask-digits-bare", about=about)
+        )
+        asked = request or best.request
+        where = slot if slot in asked.slots else "value"
+        return Doubt(words, {"request": pack(asked), "slot": where, "about": about})
+    return None
+
+
+def _as_answer_to(state: State, request: Request) -> Request | None:
+    """A bare number as the request that it completes, so that it can be judged and asked about by name."""
+    if request.name != "digits":
+        return request
+    question = state.question
+    if question is None:
+        return None
+    about = question.about
+    if question.name in ("torque-value", "outside-torque", "bolts-value"):
+        return Request("torqued", {**request.slots, "fastener": about["fastener"]}, request.words)
+    if question.name == "measure-value":
+        return Request("measured", {**request.slots, "measure": about["measure"]}, request.words)
+    if question.name == "item" and about.get("item", "").startswith("not-at-value:"):
+        return Request("torqued", {**request.slots, "fastener": about["item"].partition(":")[2]}, request.words)
+    return None
+
+
+def _likelier(state: State, request: Request, number: Decimal) -> Decimal | None:
+    """A sound-alike that the card allows, where the number as heard is outside; None otherwise."""
+    if _is_allowed(state, request, number) is not False:
+        return None
+    return next((other for other in sorted(sound_alikes(number)) if _is_allowed(state, request, other)), None)
+
+
+def _is_allowed(state: State, request: Request, number: Decimal) -> bool | None:
+    """Whether the card would allow the number here; None where it has nothing to say."""
+    value = request.slots.get("value")
+    unit = value.unit if isinstance(value, Quantity) else ""
+    fastener = str(request.slots.get("fastener", ""))
+    measure = str(request.slots.get("measure", ""))
+    if request.name == "torqued" and not fastener and state.at:
+        here = [d.thing for d in state.plan.deeds(state.at, state.facts) if d.verb == "tighten"]
+        fastener = state.bolting or (here[0] if len(here) == 1 else "")
+    if request.name == "measured" and not measure and state.at:
+        here = [d.thing for d in state.plan.deeds(state.at, state.facts) if d.verb == "measure"]
+        measure = here[0] if len(here) == 1 else ""
+    try:
+        if request.name == "torqued" and fastener in state.the_card.fasteners:
+            judged = judge_torque(number, unit, state.plan.fastener(fastener).torque)
+            return None if judged.verdict == "no-value" else judged.verdict == "inside"
+        if request.name == "measured" and measure in state.the_card.measures:
+            verdict = judge_reading(state.plan.measure(measure), number, unit).verdict
+            return None if verdict == "no-limit" else verdict != "outside"
+    except UnitError:
+        return None
+    return None
+
+
+def _other_reading(heard: Heard, slot: str, number: Decimal) -> Decimal | None:
+    """The number of the first runner-up that differs in this slot."""
+    for reading in heard.others:
+        value = reading.request.slots.get(slot)
+        other = value.value if isinstance(value, Quantity) else Decimal(value) if isinstance(value, int) else None
+        if other is not None and other != number:
+            return other
+    return None
+
+
+def _about(state: State, request: Request) -> str:
+    """What the number is about, by name."""
+    for slot in ("fastener", "measure"):
+        thing = request.slots.get(slot)
+        if isinstance(thing, str) and thing in state.plan.things:
+            return capital(state.plan.name_of(thing))
+    return {"go-to": "Step", "timer": "Timer"}.get(request.name, "The number")

@@ -1,0 +1,252 @@
+"""What is open, closing and accepting it, finishing, and handing over."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from assistant.card.plan import follow_ups_for
+from assistant.dialogue.fasteners import in_parts
+from assistant.dialogue.moving import next_open
+from assistant.dialogue.needs import ask_decision
+from assistant.dialogue.view import Turn, View
+from assistant.dialogue.which import Candidate, Close, Found, which
+from assistant.dialogue.wording import item_in_words, say
+from assistant.dialogue.wording.english import duration
+from assistant.dialogue.wording.open_words import in_words, live_items, open_summary
+from assistant.grammar.request import Request
+from assistant.job.errors import Illegal
+from assistant.job.events import Finished, FinishRefused, HandedOver, ItemAccepted, ItemClosed
+from assistant.job.memory import State
+from assistant.job.open_items import OpenItem, accepted_items, blocking, open_items
+from assistant.job.step_rules import closing_by_word
+from assistant.job.times import worked_s
+
+ALL = "all"
+"""Stands for everything open in "accept all"."""
+
+
+def what_is_open(view: View, turn: Turn, request: Request) -> Turn:
+    items = live_items(turn.state)
+    firm = [item for item in items if item.blocks]
+    doubtful = [item for item in items if not item.blocks]
+    if not firm and not doubtful:
+        return turn.say("nothing-open")
+    entries = [item_in_words(item) for item in firm]
+    entries += [say("doubtful-list", items=in_words(doubtful)).rstrip(".")] if doubtful else []
+    if firm:
+        entries[0] = say("open-list", n=len(firm), items=entries[0]).rstrip(".")
+    return in_parts(turn, entries)
+
+
+# -- finish ------------------------------------------------------------------
+
+
+def finish(view: View, turn: Turn, request: Request) -> Turn:
+    """Refused with the list while anything is open; else asked once more."""
+    if turn.state.finished:
+        return turn.say("finished-already")
+    if not turn.state.card:
+        return turn.say("not-begun")
+    items = blocking(turn.state)
+    if not items:
+        return ask_finish(turn)
+    turn = turn.do(FinishRefused(tuple(item.id for item in items)))
+    first = in_words(items[:5])
+    if len(items) > 5:
+        first += f"; {len(items) - 5} more"
+    turn = turn.say("finish-refused", n=len(items), items=first)
+    return walk(turn, items[0])
+
+
+def ask_finish(turn: Turn) -> Turn:
+    accepted = len(accepted_items(turn.state))
+    doubtful = sum(1 for item in open_items(turn.state) if not item.blocks)
+    return turn.say(
+        "ask-finish",
+        accepted=say("finish-accepted", n=accepted) if accepted else "",
+        skipped=say("finish-skipped", n=doubtful) if doubtful else "",
+    ).ask("finish-confirm")
+
+
+def finished(turn: Turn) -> Turn:
+    try:
+        turn = turn.settle().do(Finished())
+    except Illegal as no:
+        return turn.say("not-recorded", reason=no.reason)
+    due = [item.say.rstrip(".") for item in follow_ups_for(turn.state.the_card, turn.state.facts)]
+    words = say("follow-up", items="; ".join(due)) if due else ""
+    return turn.say("finished", time=duration(worked_s(turn.state, turn.now)), followups=words)
+
+
+# -- one open item after the other -------------------------------------------
+
+
+def walk(turn: Turn, item: OpenItem) -> Turn:
+    """Asks what to do about one open item."""
+    if item.kind == "not-at-value":
+        ask = say("walk-ask-torque")
+    elif item.kind == "undecided" and turn.state.plan.measure(item.thing).out is not None:
+        ask = say("walk-ask-decision")
+    elif closing_by_word(item.id) is None:
+        ask = say("walk-ask-accept")
+    else:
+        ask = say("walk-ask-close")
+    words = item_in_words(item)
+    return turn.say("walk-item", item=words[:1].upper() + words[1:], ask=ask).ask("item", item=item.id)
+
+
+def walk_on(turn: Turn, after: str) -> Turn:
+    """The open item after this one; at the end asks to finish, or says what stays open."""
+    items = blocking(turn.state)
+    if not items:
+        return ask_finish(turn)
+    order = [item.id for item in open_items(turn.state)]
+    later = [item for item in items if item.id != after and (after not in order or _is_after(order, item.id, after))]
+    if later:
+        return walk(turn, later[0])
+    if items[0].id == after or after in {item.id for item in items}:
+        return turn.settle().say("finish-refused", n=len(items), items=in_words(items[:5]))
+    return walk(turn, items[0])
+
+
+def _is_after(order: Sequence[str], item: str, after: str) -> bool:
+    return order.index(item) > order.index(after)
+
+
+def item_asked(state: State) -> OpenItem | None:
+    """The open item that the question is about."""
+    question = state.question
+    if question is None or not question.name.startswith(("item", "accept")):
+        return None
+    return next((i for i in open_items(state) if i.id == question.about.get("item")), None)
+
+
+def close(view: View, turn: Turn, request: Request) -> Turn:
+    """ "The rear cap is out": closes an open item by word, where no value has to be stated."""
+    item, asked = _item_of(turn, request)
+    if item is None:
+        return asked or turn.say("no-such-item")
+    walking = _is_walking(turn.state)
+    if item.kind == "undecided":
+        decision = ask_decision(turn, item.thing)
+        return decision if decision.question is not None else walk(turn, item)
+    if item.kind == "steps-left" or closing_by_word(item.id) is None:
+        return walk(turn, item)
+    try:
+        turn = turn.do(ItemClosed(item.id))
+    except Illegal as no:
+        return turn.say("not-recorded", reason=no.reason)
+    words = item_in_words(item)
+    turn = turn.say("closed", item=words[:1].upper() + words[1:])
+    if walking:
+        return walk_on(turn, item.id)
+    left = next((i for i in open_items(turn.state) if i.thing == item.thing and i.kind == "not-at-value"), None)
+    return walk(turn, left) if left else turn
+
+
+def accept(view: View, turn: Turn, request: Request) -> Turn:
+    """Accepts an open item: with a reason, after a yes."""
+    words = str(request.slots.get("item", "")).strip().casefold()
+    if words in (ALL, "everything", "all of them", "all open items"):
+        items = blocking(turn.state)
+        if not items:
+            return turn.say("nothing-open")
+        return _ask_reason(turn, ALL, f"all {len(items)} open items", request)
+    item, asked = _item_of(turn, request)
+    if item is None:
+        return asked or turn.say("no-such-item")
+    return _ask_reason(turn, item.id, item_in_words(item), request)
+
+
+def _ask_reason(turn: Turn, item: str, words: str, request: Request) -> Turn:
+    reason = str(request.slots.get("reason", "")).strip()
+    if not reason:
+        return turn.say("ask-accept-reason", item=words).ask("accept-reason", item=item, walk=_walk(turn.state))
+    return ask_accept(turn, item, reason)
+
+
+def ask_accept(turn: Turn, item: str, reason: str) -> Turn:
+    words = item_words(turn.state, item)
+    turn = turn.say("ask-accept", item=words, reason=reason)
+    return turn.ask("accept-confirm", item=item, reason=reason, walk=_walk(turn.state))
+
+
+def accepted(turn: Turn, item: str, reason: str, walking: bool) -> Turn:
+    """The acceptance was confirmed."""
+    items = [i.id for i in blocking(turn.state)] if item == ALL else [item]
+    try:
+        turn = turn.settle().do(*(ItemAccepted(each, reason) for each in items))
+    except Illegal as no:
+        return turn.say("not-recorded", reason=no.reason)
+    turn = turn.say("accepted")
+    return walk_on(turn, item) if walking or item == ALL else turn
+
+
+def item_words(state: State, item: str) -> str:
+    if item == ALL:
+        return f"all {len(blocking(state))} open items"
+    found = next((i for i in open_items(state) if i.id == item), None)
+    return item_in_words(found) if found else "that"
+
+
+def _walk(state: State) -> str:
+    return "yes" if _is_walking(state) else ""
+
+
+def _is_walking(state: State) -> bool:
+    question = state.question
+    return question is not None and (question.name == "item" or question.about.get("walk") == "yes")
+
+
+def _item_of(turn: Turn, request: Request) -> tuple[OpenItem | None, Turn | None]:
+    """The open item that was named; without a name, the one that is asked about, or the only one."""
+    items = open_items(turn.state)
+    words = str(request.slots.get("item", "")).strip()
+    if not words:
+        asked = item_asked(turn.state)
+        if asked is not None:
+            return asked, None
+        firm = [i for i in items if i.blocks and i.kind != "steps-left"]
+        return (firm[0], None) if len(firm) == 1 else (None, None)
+    by_id = {item.id: item for item in items}
+    if words in by_id:
+        return by_id[words], None
+    of_thing = [item for item in items if item.thing == words]
+    if of_thing:
+        return of_thing[0], None
+    found = which(words, [Candidate(i.id, i.name, (item_in_words(i),)) for i in items])
+    if isinstance(found, Found):
+        return by_id[found.id], None
+    if isinstance(found, Close):
+        return by_id[found.ids[0]], None
+    return None, None
+
+
+# -- hand-over ---------------------------------------------------------------
+
+
+def hand_over(view: View, turn: Turn, request: Request) -> Turn:
+    """Where we are, what is open, what is in doubt, what comes next: spoken and logged."""
+    state = turn.state
+    place = state.place
+    if place is None:
+        return turn.say("not-begun")
+    doubtful = [item for item in open_items(state) if not item.blocks]
+    following = next_open(state)
+    settled = state.steps.get(place.step.id)
+    words = say(
+        "hand-over",
+        number=place.number, total=len(state.plan.places), say=_stop(place.step.say),
+        state="" if settled is None else f"It is {settled.how}.",
+        open=open_summary(state),
+        doubt=say("doubtful-list", items=in_words(doubtful)) if doubtful else "",
+        next=f"step {following.number}, {_stop(following.step.say)}" if following else "finish.",
+    )  # fmt: skip
+    if state.bolting:
+        done = len(state.fastener(state.bolting).bolts)
+        words = f"{words} {say('bolt-stopped', n=done)}"
+    return turn.do(HandedOver(words)).line(words)
+
+
+def _stop(words: str) -> str:
+    return words if words.endswith((".", "?", "!")) else f"{words}."

@@ -1,0 +1,232 @@
+"""Readings: echoed, converted, judged, and what follows from them."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from assistant.card.model import Measure
+from assistant.dialogue.moving import complete, wake_from_pause
+from assistant.dialogue.named import ask_which, capital, here, resolve
+from assistant.dialogue.needs import ask_decision, ask_measure, next_reading
+from assistant.dialogue.view import Turn, View
+from assistant.dialogue.wording import say
+from assistant.fastening.units import UnitError, convert, measures_the_same, plain, shown_in
+from assistant.grammar.request import Quantity, Request
+from assistant.job.errors import Illegal
+from assistant.job.events import Decided, Measured
+from assistant.job.memory import State
+from assistant.measuring.derived import Missing, Worked, work_out
+from assistant.measuring.limits import MeasuringError, judge_reading
+from assistant.voice.wording import show_amount, show_quantity
+
+ABSURD = Decimal(1000)
+"""A reading this many times its limit was misheard or mistyped."""
+
+
+def measured(view: View, turn: Turn, request: Request) -> Turn:
+    """ "Runout four thousandths": the reading that was named, or the one that this step takes."""
+    thing, asked = measure_of(view, turn, request)
+    if not thing:
+        return asked or turn
+    value = request.slots.get("value")
+    if not isinstance(value, Quantity):
+        return ask_measure(turn, thing)
+    question = turn.state.question
+    then = after = ""
+    if question is not None and question.name == "measure-value" and question.about.get("measure") == thing:
+        then, after = question.about.get("then", ""), question.about.get("for", "")
+    return log_reading(turn, thing, value, then, after)
+
+
+def measure_of(view: View, turn: Turn, request: Request) -> tuple[str, Turn | None]:
+    """The measure that was named; without a name, the one that the step takes."""
+    thing, asked = resolve(view, turn, request, "measure", "measure")
+    if thing or asked is not None:
+        return thing, asked
+    there = [m for m in here(turn.state, "measure") if m in turn.state.the_card.measures]
+    open_ = [m for m in there if len(turn.state.readings.get(m, ())) < turn.state.plan.measure(m).readings]
+    if len(open_ or there) == 1:
+        return (open_ or there)[0], None
+    if there:
+        return "", ask_which(turn, request, "measure", open_ or there)
+    return "", turn.say("no-measure-here")
+
+
+def log_reading(turn: Turn, thing: str, value: Quantity, then: str = "", wanted_for: str = "") -> Turn:
+    """Judges one reading and logs it, then what follows: the next reading, a derived one, a decision."""
+    state = turn.state
+    measure = state.plan.measure(thing)
+    name = capital(measure.name)
+    unit = value.unit or measure.unit
+    try:
+        fits = measures_the_same(unit, measure.unit)
+        inside_unit = convert(value.value, unit, measure.unit) if fits else value.value
+    except UnitError:
+        fits = False
+    if not fits:
+        return turn.say("measure-wrong-unit", measure=name, unit=measure.unit, said=unit)
+    shown = show_quantity(value.value, unit)
+    if _absurd(measure, inside_unit):
+        turn = turn.say("measure-absurd", measure=name, value=shown)
+        about = {"measure": thing, "then": then, **({"for": wanted_for} if wanted_for else {})}
+        return turn.ask("measure-value", **about)
+    judged = judge_reading(measure, value.value, unit).verdict
+    number = next_reading(state, thing)
+    try:
+        turn = wake_from_pause(turn).do(Measured(thing, value.value, unit, judged, number))
+    except Illegal as no:
+        return turn.say("not-recorded", reason=no.reason)
+    words = verdict_in_words(measure, judged)
+    if measure.readings > 1 and judged in ("inside", "no-limit"):
+        turn = turn.say("measured-of", measure=name, reading=number, of=measure.readings, value=shown)
+    elif unit != measure.unit:
+        converted = show_quantity(shown_in(value.value, unit, measure.unit), measure.unit)
+        turn = turn.say("measured-converted", measure=name, value=shown, converted=converted, verdict=words)
+    else:
+        turn = turn.say("measured", measure=name, value=shown, verdict=words)
+    if not value.unit and unit != "count":
+        turn = turn.say("unit-assumed", unit=unit)
+    turn = turn.settle()
+    if judged == "outside" and measure.out is not None:
+        return ask_decision(turn, thing, then)
+    return _what_follows(turn, thing, then, wanted_for)
+
+
+def _what_follows(turn: Turn, thing: str, then: str, wanted_for: str) -> Turn:
+    state = turn.state
+    if len(state.readings.get(thing, ())) < state.plan.measure(thing).readings:
+        return ask_measure(turn, thing, then)
+    for derived in _derived_of(state, thing):
+        turn = log_derived(turn, derived)
+        if turn.question is not None and turn.question.question == "decision":
+            return turn
+    if wanted_for and wanted_for not in turn.state.readings:
+        return ask_measure(turn, wanted_for, then)
+    return complete(turn) if then == "done" else turn
+
+
+def _derived_of(state: State, thing: str) -> list[str]:
+    """Derived measures, direct or over others, that rest on this one and can be worked out now."""
+    found: list[str] = []
+    measures = state.the_card.measures
+    for derived in measures:
+        if state.plan.is_there(derived, state.facts) and thing in _rests_on(state, derived, set()):
+            worked = worked_out(state, derived)
+            if isinstance(worked, Worked):
+                found.append(derived)
+    return sorted(found, key=lambda d: len(_rests_on(state, d, set())))
+
+
+def _rests_on(state: State, measure: str, seen: set[str]) -> set[str]:
+    derived = state.plan.measure(measure).derived
+    for source in derived.of if derived else []:
+        if source not in seen and source in state.the_card.measures:
+            seen.add(source)
+            _rests_on(state, source, seen)
+    return seen
+
+
+def worked_out(state: State, derived: str) -> Worked | Missing | None:
+    """The derived reading as far as it can be worked out; None where the card's measures do not allow it."""
+    taken = {m: [(r.value, r.unit) for r in readings] for m, readings in state.readings.items()}
+    try:
+        return work_out(derived, state.the_card.measures, taken)
+    except (MeasuringError, UnitError):
+        return None
+
+
+def log_derived(turn: Turn, derived: str) -> Turn:
+    """A derived reading, judged and logged like any other."""
+    measure = turn.state.plan.measure(derived)
+    worked = worked_out(turn.state, derived)
+    if not isinstance(worked, Worked):
+        return turn
+    value = _as_measured(measure, worked.value)
+    turn = turn.do(Measured(derived, value, worked.unit, worked.verdict.verdict))
+    turn = turn.say(
+        "measured", measure=capital(measure.name), value=show_quantity(value, worked.unit),
+        verdict=verdict_in_words(measure, worked.verdict.verdict),
+    )  # fmt: skip
+    outside = worked.verdict.verdict == "outside"
+    return ask_decision(turn, derived) if outside and measure.out is not None else turn
+
+
+def _as_measured(measure: Measure, value: Decimal) -> Decimal:
+    """No more figures than the instrument gives."""
+    if measure.resolution is None:
+        return plain(value.quantize(Decimal("0.001")))
+    return plain(value.quantize(measure.resolution))
+
+
+def decide(turn: Turn, thing: str, option: str, then: str = "") -> Turn:
+    """The decision after a reading out of its limits."""
+    measure = turn.state.plan.measure(thing)
+    out = measure.out
+    if out is None:
+        return turn.settle()
+    turn = turn.do(Decided(thing, option)).settle()
+    turn = turn.say("decided", measure=capital(measure.name), option=out.options[option].say)
+    return complete(turn) if then == "done" else turn
+
+
+def limit(view: View, turn: Turn, request: Request) -> Turn:
+    thing, asked = measure_of(view, turn, request)
+    if not thing:
+        return asked or turn
+    measure = turn.state.plan.measure(thing)
+    if measure.limits is None:
+        return turn.say("limit-none", measure=capital(measure.name))
+    return turn.say("limit", measure=capital(measure.name), limit=limit_in_words(measure, digits=True))
+
+
+def readings(view: View, turn: Turn, request: Request) -> Turn:
+    """The readings of one measure; without a name, of all."""
+    state = turn.state
+    thing, asked = resolve(view, turn, request, "measure", "measure")
+    if asked is not None:
+        return asked
+    things = [thing] if thing else list(state.readings)
+    if not things:
+        return turn.say("readings-none", measure="Readings")
+    for each in things:
+        measure = state.plan.measure(each)
+        taken = state.readings.get(each, ())
+        if not taken:
+            turn = turn.say("readings-none", measure=capital(measure.name))
+            continue
+        words = [f"{show_quantity(r.value, r.unit)}, {_short(r.verdict)}" for r in taken]
+        turn = turn.say("readings", measure=capital(measure.name), readings="; ".join(words))
+    return turn
+
+
+_SHORT = {"inside": "inside", "outside": "out of limit", "too-close": "too close to call", "no-limit": "no limit"}
+
+
+def _short(judged: str) -> str:
+    return _SHORT[judged]
+
+
+def verdict_in_words(measure: Measure, judged: str) -> str:
+    return say(f"verdict-{judged}", limit=limit_in_words(measure))
+
+
+def limit_in_words(measure: Measure, digits: bool = False) -> str:
+    """ "at most 0.15 mm", "28.4 mm or more", "9 to 11 mm"."""
+    show = show_quantity if digits else show_amount
+    limits = measure.limits
+    if limits is None:
+        return ""
+    if limits.low is None and limits.high is not None:
+        return f"at most {show(limits.high, measure.unit)}"
+    if limits.high is None and limits.low is not None:
+        return f"at least {show(limits.low, measure.unit)}"
+    if limits.low is None or limits.high is None:
+        return ""
+    return f"{limits.low} to {show(limits.high, measure.unit)}"
+
+
+def _absurd(measure: Measure, value: Decimal) -> bool:
+    """Beyond anything that an instrument for this limit could show."""
+    limits = measure.limits
+    ends = [abs(n) for n in (limits.low, limits.high) if n] if limits else []
+    return bool(ends) and abs(value) > max(ends) * ABSURD

@@ -1,0 +1,376 @@
+"""Through the card: begin, next, done, back, go to, repeat, skip, where, what is left."""
+
+from __future__ import annotations
+
+from assistant.card.model import Fact
+from assistant.card.plan import DEFAULT_MINUTES
+from assistant.dialogue.needs import ask_for, needed_before
+from assistant.dialogue.view import Turn, View
+from assistant.dialogue.wording import say
+from assistant.dialogue.wording.english import duration, listed
+from assistant.dialogue.wording.open_words import open_summary
+from assistant.grammar.request import Request
+from assistant.job.errors import Illegal
+from assistant.job.events import ActionDone, FactSet, Resumed, StepDone, StepSkipped, StepStarted
+from assistant.job.holds import lacking, wanting
+from assistant.job.memory import State
+from assistant.job.open_items import needs_value
+from assistant.job.plan import FASTENER_VERBS, Place
+from assistant.job.thing_rules import is_in_effect
+from assistant.voice.wording import show_torque
+
+# -- where we are ------------------------------------------------------------
+
+
+def focus(state: State) -> Place | None:
+    """The step that is being talked about: the one that waits for an answer, else the present one."""
+    question = state.question
+    if question is not None and question.name in ("hold", "support", "lift", "skip-reason", "skip-confirm"):
+        return state.plan.by_id.get(question.about.get("step", ""))
+    return state.place
+
+
+def next_open(state: State) -> Place | None:
+    """The first step after the present one that is neither done nor skipped; else the first left behind."""
+    here = state.place.number if state.place else 0
+    ahead = [p for p in state.path if p.step.id not in state.steps]
+    return next((p for p in ahead if p.number > here), ahead[0] if ahead else None)
+
+
+def last_of_section(state: State, place: Place) -> bool:
+    """True where no step of the section is left."""
+    return all(p.step.id in state.steps for p in state.path if p.section.id == place.section.id)
+
+
+# -- reading a step ----------------------------------------------------------
+
+
+def read_step(turn: Turn, place: Place, *, with_section: bool = False) -> Turn:
+    """Reads the step, with the torque of what it tightens."""
+    if with_section:
+        turn = turn.say("section", section=place.section.name)
+    turn = turn.say("step", number=place.number, say=place.step.say, total=len(turn.state.plan.places))
+    for deed in turn.state.plan.deeds(place.step.id, turn.state.facts):
+        if deed.verb == "tighten":
+            fastener = turn.state.plan.fastener(deed.thing)
+            if fastener.torque is not None and needs_value(fastener):
+                turn = turn.say("torque-line", fastener=_capital(fastener.name), torque=show_torque(fastener.torque))
+    return turn
+
+
+def cautions_of(state: State, place: Place) -> tuple[str, ...]:
+    """The step's own cautions, and those of the fasteners and connections that it works on."""
+    found = list(place.step.cautions)
+    for deed in state.plan.deeds(place.step.id, state.facts):
+        if deed.thing in state.plan.things:
+            caution = getattr(state.plan.things[deed.thing][1], "caution", None)
+            if caution:
+                found.append(caution)
+    return tuple(dict.fromkeys(found))
+
+
+def undecided_fact(state: State, up_to: int) -> str:
+    """A fact that a reading should have settled and that a step up to this number hangs on; empty where none.
+
+    Where the reading was not taken, or was out of limits and nobody decided, it is asked.
+    """
+    for place in state.plan.places:
+        if place.number > up_to:
+            break
+        if place.step.id in state.steps:
+            continue
+        for fact in place.step.when.keys() | state.plan.depends_on(place.step.id):
+            measures = state.plan.decided_facts.get(fact, ())
+            if fact in state.facts or not measures:
+                continue
+            others = {f: o for f, o in place.step.when.items() if f != fact}
+            if state.plan.applies(others, state.facts) and not any(_settles(state, m) for m in measures):
+                return fact
+    return ""
+
+
+def _settles(state: State, measure: str) -> bool:
+    """True where the reading says all that there is to say: it is inside, or still to be taken."""
+    taken = state.readings.get(measure, ())
+    if taken:
+        return measure in state.decisions or not any(r.verdict == "outside" for r in taken)
+    return any(
+        place.step.id not in state.steps and any(d.verb == "measure" and d.thing == measure for d in deeds)
+        for place in state.path
+        for deeds in [state.plan.deeds(place.step.id, state.facts)]
+    )
+
+
+def enter(turn: Turn, place: Place) -> Turn:
+    """Starts a step: asks for what it lacks, or reads its cautions (once) and the step."""
+    state, step = turn.state, place.step.id
+    if step not in state.steps:
+        fact = undecided_fact(state, place.number)
+        if fact:
+            return turn.line(fact_in_words(state.the_card.facts[fact])).ask("fact", fact=fact)
+        missing = lacking(state, step)
+        if missing:
+            return needed_before(turn, place, missing[0])
+    before = state.place
+    first_time = step not in state.read
+    turn = turn.do(StepStarted(step)).settle()
+    if first_time:
+        for caution in cautions_of(turn.state, place):
+            turn = turn.say("caution", caution=caution)
+    return read_step(turn, place, with_section=before is None or before.section.id != place.section.id)
+
+
+def go_on(turn: Turn) -> Turn:
+    """To the next step that is open, or the word that all are done."""
+    state = turn.state
+    place = next_open(state)
+    if place is None:
+        return turn.settle().say("all-steps-done", open=open_summary(state))
+    if state.place is not None and place.number < state.place.number:
+        turn = turn.say("go-back-to")
+    return enter(turn, place)
+
+
+# -- beginning ---------------------------------------------------------------
+
+
+def begin(view: View, turn: Turn, request: Request) -> Turn:
+    """ "begin": asks the facts, then reads the first step."""
+    if turn.state.at:
+        return turn.say("begun-already").line(_where_line(turn.state, turn.state.place))
+    return ask_facts(turn)
+
+
+def ask_facts(turn: Turn) -> Turn:
+    """Asks the next fact; with none left, starts the first step."""
+    facts = turn.state.plan.to_ask(turn.state.facts)
+    if facts:
+        fact = turn.state.the_card.facts[facts[0]]
+        return turn.line(fact.ask).ask("fact", fact=facts[0])
+    if turn.state.at:
+        return go_on(turn) if turn.state.at in turn.state.steps else turn.settle()
+    for caution in turn.state.the_card.cautions:
+        turn = turn.say("card-caution", caution=caution)
+    return go_on(turn)
+
+
+def fact_answered(turn: Turn, fact: str, option: str) -> Turn:
+    """Sets the fact and goes on to the next."""
+    answer = turn.state.the_card.facts[fact].options[option].say
+    turn = turn.do(FactSet(fact, option)).say("fact-set", answer=_capital(answer))
+    return ask_facts(turn.settle())
+
+
+def fact_in_words(fact: Fact) -> str:
+    """The fact with its options: "Drum or disc brakes? Say drum or disc."."""
+    return say("fact-options", ask=fact.ask, options=listed([o.say for o in fact.options.values()], "or"))
+
+
+# -- next, done, back --------------------------------------------------------
+
+
+def next_(view: View, turn: Turn, request: Request) -> Turn:
+    """Reads what comes next. The step we are at stays as it is: only "done" marks it."""
+    state = turn.state
+    place = state.place
+    if place is None:
+        return begin(view, turn, request)
+    if place.step.id in state.steps:
+        return go_on(turn)
+    after = next_open(state)
+    if after is None or after.number <= place.number:
+        return turn.say("last-step")
+    return turn.say("done-ahead", number=after.number, say=_stop(after.step.say), now=place.number)
+
+
+def done(view: View, turn: Turn, request: Request) -> Turn:
+    """ "done": the present step is done. Whatever it still needs is asked for first."""
+    state = turn.state
+    place = state.place
+    if place is None:
+        return turn.say("not-begun")
+    settled = state.steps.get(place.step.id)
+    if settled is not None and settled.how == "done":
+        waiting = focus(state)
+        if waiting is not None and waiting.step.id != place.step.id:
+            return enter(turn, waiting)
+        return go_on(turn.say("already-done", number=place.number))
+    return complete(turn)
+
+
+def complete(turn: Turn) -> Turn:
+    """Marks the present step done, or asks for the one thing that it wants; never both."""
+    place = turn.state.place
+    if place is None:
+        return turn.say("not-begun")
+    step = place.step.id
+    try:
+        after = with_actions(turn, step)
+    except Illegal as no:
+        return turn.say("not-recorded", reason=no.reason)
+    wants = [lack for lack in wanting(after.state, step) if lack.what != "action"]
+    if wants:
+        return ask_for(turn, place, wants[0])
+    try:
+        turn = after.do(StepDone(step))
+    except Illegal as no:
+        return turn.say("not-recorded", reason=no.reason)
+    turn = turn.settle().say("done", number=place.number)
+    return go_on(section_end(turn, place))
+
+
+def with_actions(turn: Turn, step: str) -> Turn:
+    """Does all that the step does and that still is to be done; raises Illegal where something stands in the way."""
+    for deed in turn.state.plan.deeds(step, turn.state.facts):
+        if deed.verb == "measure":
+            continue
+        if deed.verb == "tighten" and not deed.only_pass and _waits_for_value(turn.state, deed.thing):
+            continue
+        if not is_in_effect(turn.state, deed.verb, deed.thing, deed.count, deed.only_pass):
+            count = deed.count if deed.verb in FASTENER_VERBS else None
+            turn = turn.do(ActionDone(deed.verb, deed.thing, count, pass_no=deed.only_pass))
+    return turn
+
+
+def _waits_for_value(state: State, thing: str) -> bool:
+    it = state.fastener(thing)
+    overridden = (state.at, "torque") in state.overridden
+    return needs_value(state.plan.fastener(thing)) and not it.reached and not overridden
+
+
+def section_end(turn: Turn, place: Place) -> Turn:
+    """At the end of a section: the time it took and what is open, counted."""
+    state = turn.state
+    if not last_of_section(state, place):
+        return turn
+    seconds = state.clock.worked.get(place.section.id, 0.0)
+    turn = turn.say("section-done", section=place.section.name, time=duration(seconds))
+    if next_open(state) is None:
+        return turn
+    return turn.line(open_summary(state))
+
+
+def back(view: View, turn: Turn, request: Request) -> Turn:
+    """One step back: reads it, changes nothing that was recorded."""
+    state = turn.state
+    here = focus(state)
+    if here is None:
+        return turn.say("not-begun")
+    before = [p for p in state.path if p.number < here.number]
+    return enter(turn, before[-1]) if before else turn.say("no-step-back")
+
+
+def go_to(view: View, turn: Turn, request: Request) -> Turn:
+    """To a step by its number."""
+    state = turn.state
+    number = request.slots.get("step")
+    places = state.plan.places
+    if isinstance(number, str) and number in state.plan.by_id:
+        number = state.plan.by_id[number].number
+    if not isinstance(number, int) or not 1 <= number <= len(places):
+        return turn.say("no-such-step", number=str(number or "of that name"), n=len(places))
+    if state.plan.to_ask(state.facts):
+        return ask_facts(turn)
+    place = places[number - 1]
+    if place not in state.path:
+        return turn.say("step-not-here", number=number)
+    left = sum(1 for p in state.path if p.number < number and p.step.id not in state.steps)
+    turn = enter(turn, place)
+    return turn.say("before-not-done", n=left) if left else turn
+
+
+def repeat(view: View, turn: Turn, request: Request) -> Turn:
+    """Reads the step again; its cautions are read on "caution"."""
+    place = focus(turn.state)
+    if place is None:
+        return again(view, turn, request)
+    if place.step.id != turn.state.at:
+        return enter(turn, place)
+    return read_step(turn, place)
+
+
+def again(view: View, turn: Turn, request: Request) -> Turn:
+    """Says the last reply again, word for word."""
+    return turn.line(view.last) if view.last else turn.say("nothing-said")
+
+
+# -- skip --------------------------------------------------------------------
+
+
+def skip(view: View, turn: Turn, request: Request) -> Turn:
+    """Skips the step that we are at, or that waits: with a reason, after a yes."""
+    state = turn.state
+    place = focus(state)
+    if place is not None and place.step.id in state.steps:
+        place = next_open(state)
+    if place is None or state.plan.to_ask(state.facts):
+        return turn.say("nothing-to-skip")
+    reason = str(request.slots.get("reason", "")).strip()
+    if not reason:
+        return turn.say("ask-skip-reason", number=place.number).ask("skip-reason", step=place.step.id)
+    return ask_skip(turn, place, reason)
+
+
+def ask_skip(turn: Turn, place: Place, reason: str) -> Turn:
+    turn = turn.say("ask-skip", number=place.number, reason=reason)
+    return turn.ask("skip-confirm", step=place.step.id, reason=reason)
+
+
+def skipped(turn: Turn, step: str, reason: str) -> Turn:
+    """The skip was confirmed."""
+    place = turn.state.plan.by_id[step]
+    turn = turn.do(StepSkipped(step, reason)).settle().say("skipped", number=place.number)
+    return go_on(section_end(turn, place))
+
+
+# -- where and what is left --------------------------------------------------
+
+
+def where(view: View, turn: Turn, request: Request) -> Turn:
+    state = turn.state
+    place = state.place
+    if place is None:
+        return turn.say("not-begun")
+    return turn.line(_where_line(state, place))
+
+
+def _where_line(state: State, place: Place | None) -> str:
+    if place is None:
+        return ""
+    settled = state.steps.get(place.step.id)
+    how = ""
+    if settled is not None:
+        how = say("where-done") if settled.how == "done" else say("where-skipped", reason=settled.reason)
+    return say(
+        "where", number=place.number, total=len(state.plan.places), section=place.section.name,
+        say=_stop(place.step.say), state=f" {how}",
+    )  # fmt: skip
+
+
+def left(view: View, turn: Turn, request: Request) -> Turn:
+    """Steps left and the usual time for them."""
+    state = turn.state
+    to_do = [p for p in state.path if p.step.id not in state.steps]
+    if not to_do:
+        return turn.say("left-none")
+    minutes = sum(p.step.minutes or DEFAULT_MINUTES for p in to_do)
+    section = (state.place or to_do[0]).section
+    here = sum(1 for p in to_do if p.section.id == section.id)
+    return turn.say("left", n=len(to_do), time=duration(float(minutes) * 60), section=section.name, m=here)
+
+
+def wake_from_pause(turn: Turn) -> Turn:
+    """Work goes on by being done: a pause ends with the first thing that is recorded."""
+    if not turn.state.paused:
+        return turn
+    since = turn.state.clock.paused
+    seconds = (turn.now - since).total_seconds() if since else 0
+    return turn.do(Resumed()).say("resumed", time=duration(seconds))
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def _stop(words: str) -> str:
+    return words if words.endswith((".", "?", "!")) else f"{words}."

@@ -1,0 +1,101 @@
+"""Asking for what a step lacks: before it is started, and before it counts as done."""
+
+from __future__ import annotations
+
+from assistant.dialogue.view import Turn
+from assistant.dialogue.wording import say
+from assistant.dialogue.wording.english import listed
+from assistant.job.holds import Lack
+from assistant.job.memory import State
+from assistant.job.plan import Place
+from assistant.voice.wording import show_amount
+
+
+def needed_before(turn: Turn, place: Place, lack: Lack) -> Turn:
+    """The step is not started: asks for the one thing that comes first."""
+    words = before_in_words(turn.state, place, lack)
+    turn = turn.say("held", number=place.number, ask=words)
+    about = {"step": place.step.id}
+    if lack.thing:
+        about["thing"] = lack.thing
+    return turn.ask(lack.what, **about)
+
+
+def before_in_words(state: State, place: Place, lack: Lack) -> str:
+    if lack.what == "support":
+        return say("support-missing", support=state.plan.name_of(lack.thing))
+    if lack.what == "lift":
+        if lack.kg is None:
+            return say("lift-people", n=place.step.helpers + 1)
+        name = state.plan.name_of(lack.thing)
+        limit = show_amount(state.the_card.lift_limit_kg, "kg")
+        return say("lift-part", part=name[:1].upper() + name[1:], mass=show_amount(lack.kg, "kg"), limit=limit)
+    hold = place.step.hold
+    if hold is not None and hold.who != "anyone":
+        return say(f"who-{hold.who}", ask=hold.ask)
+    return lack.says
+
+
+def ask_for(turn: Turn, place: Place, lack: Lack) -> Turn:
+    """The step is not done yet: asks for the one thing that comes first, and goes on with "done" after it."""
+    step = place.step.id
+    state = turn.state
+    match lack.what:
+        case "torque":
+            return ask_torque(turn, lack.thing, then="done")
+        case "measure":
+            if lack.thing not in state.decisions and any(
+                r.verdict == "outside" for r in state.readings.get(lack.thing, ())
+            ):
+                return ask_decision(turn, lack.thing, then="done")
+            return ask_measure(turn, lack.thing, then="done")
+        case _:
+            return turn.line(lack.says).ask("check", step=step)
+
+
+def ask_torque(turn: Turn, fastener: str, then: str = "") -> Turn:
+    name = turn.state.plan.name_of(fastener)
+    turn = turn.say("ask-torque-value", fastener=name[:1].upper() + name[1:])
+    return turn.ask("torque-value", fastener=fastener, then=then)
+
+
+def ask_measure(turn: Turn, measure: str, then: str = "") -> Turn:
+    """Asks for the first reading that is missing; of a derived measure, for those it is worked out of."""
+    it = turn.state.plan.measure(measure)
+    wanted = measure
+    while it.derived is not None:
+        missing = [m for m in it.derived.of if m in turn.state.the_card.measures and not _complete(turn.state, m)]
+        if not missing:
+            break
+        wanted, it = missing[0], turn.state.plan.measure(missing[0])
+    name = it.name[:1].upper() + it.name[1:]
+    number = next_reading(turn.state, wanted)
+    if it.readings > 1:
+        turn = turn.say("ask-measure-of", measure=name, reading=number, of=it.readings)
+    else:
+        turn = turn.say("ask-measure", measure=name)
+    about = {"measure": wanted, "reading": str(number), "then": then}
+    if wanted != measure:
+        about["for"] = measure
+    return turn.ask("measure-value", **about)
+
+
+def next_reading(state: State, measure: str) -> int:
+    """The reading number whose turn it is; the first again where all are taken."""
+    taken = {r.reading for r in state.readings.get(measure, ())}
+    wanted = state.plan.measure(measure).readings
+    return next((n for n in range(1, wanted + 1) if n not in taken), 1)
+
+
+def _complete(state: State, measure: str) -> bool:
+    return len(state.readings.get(measure, ())) >= state.plan.measure(measure).readings
+
+
+def ask_decision(turn: Turn, measure: str, then: str = "") -> Turn:
+    """Puts the card's decision for a reading out of its limits."""
+    out = turn.state.plan.measure(measure).out
+    if out is None:
+        return turn
+    options = listed([option.say for option in out.options.values()], "or")
+    said = out.say if out.say.endswith((".", "?", "!")) else f"{out.say}."
+    return turn.say("ask-decision", say=said, options=options).ask("decision", measure=measure, then=then)

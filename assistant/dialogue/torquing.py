@@ -1,0 +1,160 @@
+"""Logging torque: a set or one bolt of it, judged against the card."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from assistant.dialogue.moving import complete, wake_from_pause
+from assistant.dialogue.named import capital, fastener_of
+from assistant.dialogue.needs import ask_torque
+from assistant.dialogue.view import Turn, View
+from assistant.dialogue.wrench import adapter_in_words
+from assistant.fastening.judge import judge_torque
+from assistant.fastening.units import TORQUE_UNITS
+from assistant.grammar.request import Quantity, Request
+from assistant.job.errors import Illegal
+from assistant.job.events import BoltsStopped, Torqued
+from assistant.job.fastener_rules import MOST_BELIEVABLE
+from assistant.voice.wording import show_quantity, show_torque
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """A torque as a person states it."""
+
+    fastener: str
+    value: Decimal
+    unit: str
+    """Canonical; empty where none was said."""
+    bolt: int | None = None
+    then: str = ""
+    """`done` where the step is to be completed after it."""
+    angle_deg: Decimal | None = None
+    reason: str = ""
+    """Why it is kept though it is outside the card's."""
+
+    def about(self) -> dict[str, str]:
+        """As a question keeps it."""
+        return {
+            "fastener": self.fastener, "value": str(self.value), "unit": self.unit, "bolt": str(self.bolt or ""),
+            "then": self.then, "angle": str(self.angle_deg or ""), "reason": self.reason,
+        }  # fmt: skip
+
+    @classmethod
+    def of(cls, about: dict[str, str]) -> Stated:
+        bolt, angle = about.get("bolt"), about.get("angle")
+        return cls(
+            about["fastener"], Decimal(about["value"]), about.get("unit", ""), int(bolt) if bolt else None,
+            about.get("then", ""), Decimal(angle) if angle else None, about.get("reason", ""),
+        )  # fmt: skip
+
+
+def torqued(view: View, turn: Turn, request: Request) -> Turn:
+    """ "Torqued the flywheel bolts to sixty-five newton metres"."""
+    # what is logged is never logged for a fastener that was merely talked about
+    thing, asked = fastener_of(replace(view, subject=""), turn, request)
+    if not thing:
+        return asked or turn
+    value = request.slots.get("value")
+    bolt = request.slots.get("bolt")
+    question = turn.state.question
+    waited = question is not None and question.name in ("torque-value", "outside-torque", "angle")
+    then = question.about.get("then", "") if waited and question and question.about.get("fastener") == thing else ""
+    if not isinstance(value, Quantity):
+        return ask_torque(turn, thing, then)
+    return log_torque(turn, Stated(thing, value.value, value.unit, bolt if isinstance(bolt, int) else None, then))
+
+
+def log_torque(turn: Turn, stated: Stated) -> Turn:
+    """Judges the value and logs it; outside the card's it is logged only with a reason."""
+    plan = turn.state.plan
+    fastener = plan.fastener(stated.fastener)
+    wanted = fastener.torque
+    name = capital(fastener.name)
+    turn = turn.about(stated.fastener)
+    if wanted is not None and wanted.by_hand:
+        return turn.settle().say("torque-by-hand", fastener=name)
+    unit = stated.unit or (wanted.unit if wanted else "")
+    if unit not in TORQUE_UNITS:
+        turn = turn.say("torque-wrong-unit", unit=unit) if unit else turn.say("torque-needs-unit")
+        return turn.ask("torque-value", fastener=stated.fastener, then=stated.then)
+    shown = show_quantity(stated.value, unit)
+    judged = judge_torque(stated.value, unit, wanted, stated.angle_deg)
+    if not 0 < stated.value <= MOST_BELIEVABLE[unit] or judged.verdict == "impossible":
+        turn = turn.say("torque-absurd", fastener=name, value=shown, card=_card_says(turn, stated.fastener))
+        return turn.ask("torque-value", fastener=stated.fastener, then=stated.then)
+    legal = _trial(turn, stated, unit)
+    if legal:
+        return turn.say("not-recorded", reason=legal)
+    outside = judged.verdict in ("below", "above")
+    if outside and not stated.reason and wanted is not None:
+        side = "under" if judged.verdict == "below" else "over"
+        other = f"Was it {show_quantity(stated.value, judged.other_unit)}?" if judged.other_unit else ""
+        turn = turn.say("torque-outside", fastener=name, value=shown, side=side, card=show_torque(wanted), other=other)
+        return turn.ask("outside-torque", **replace(stated, unit=unit).about())
+    if judged.angle_missing is not None and not stated.reason:
+        angle = show_quantity(judged.angle_missing, "deg")
+        turn = turn.say("torque-then-angle", fastener=name, value=shown, angle=angle)
+        return turn.ask("angle", **replace(stated, unit=unit).about())
+    turn = wake_from_pause(turn).do(_event(turn, stated, unit, outside))
+    turn = _logged_in_words(turn, stated, unit, outside)
+    if turn.state.bolting == stated.fastener and stated.bolt is None:
+        turn = turn.do(BoltsStopped(stated.fastener))
+    turn = turn.settle()
+    return complete(turn) if stated.then == "done" and stated.bolt is None else turn
+
+
+def _event(turn: Turn, stated: Stated, unit: str, outside: bool) -> Torqued:
+    return Torqued(
+        stated.fastener, stated.value, unit, turn.state.wrench.tool, stated.bolt,
+        "outside" if outside else "inside", stated.reason if outside else "",
+        adapter_in_words(turn.state, stated.fastener), stated.angle_deg,
+    )  # fmt: skip
+
+
+def _trial(turn: Turn, stated: Stated, unit: str) -> str:
+    """Why this cannot be logged now whatever its value: parts that are off, a bolt that is not there."""
+    try:
+        wake_from_pause(turn).do(_event(turn, stated, unit, False))
+    except Illegal as no:
+        return no.reason
+    return ""
+
+
+def _logged_in_words(turn: Turn, stated: Stated, unit: str, outside: bool) -> Turn:
+    fastener = turn.state.plan.fastener(stated.fastener)
+    name, shown = capital(fastener.name), show_quantity(stated.value, unit)
+    angle = f", and {show_quantity(stated.angle_deg, 'deg')}" if stated.angle_deg is not None else ""
+    if outside:
+        turn = turn.say(
+            "torqued-outside-kept", fastener=name, value=shown + angle, card=_card_says(turn, stated.fastener),
+            reason=stated.reason,
+        )  # fmt: skip
+    elif stated.bolt is not None:
+        turn = turn.say("torqued-bolt", fastener=name, bolt=stated.bolt, value=shown + angle)
+    elif fastener.torque is None:
+        turn = turn.say("torque-no-value", fastener=name, value=shown)
+    else:
+        turn = turn.say("torqued", fastener=name, value=shown + angle)
+    return turn if stated.unit else turn.say("unit-assumed", unit=unit)
+
+
+def _card_says(turn: Turn, fastener: str) -> str:
+    torque = turn.state.plan.fastener(fastener).torque
+    return show_torque(torque) if torque is not None else "no value"
+
+
+def turned(turn: Turn, stated: Stated, angle_deg: Decimal | None) -> Turn:
+    """The further turn was made: by the card's angle, or by the one that was said."""
+    torque = turn.state.plan.fastener(stated.fastener).torque
+    angle = angle_deg if angle_deg is not None else (torque.angle_deg if torque else None)
+    return log_torque(turn, replace(stated, angle_deg=angle))
+
+
+def ask_keep(turn: Turn, stated: Stated) -> Turn:
+    """A value outside the card's, with its reason: asks once more."""
+    shown = show_quantity(stated.value, stated.unit)
+    name = turn.state.plan.name_of(stated.fastener)
+    turn = turn.say("keep-outside", fastener=name, value=shown, reason=stated.reason)
+    return turn.ask("keep-outside", **stated.about())

@@ -1,0 +1,116 @@
+""" "Undo": takes back the last thing that was recorded, whole, and says what it was."""
+
+from __future__ import annotations
+
+from assistant.dialogue.bolting import one_back
+from assistant.dialogue.moving import ask_facts, read_step
+from assistant.dialogue.named import capital
+from assistant.dialogue.view import Turn, View
+from assistant.dialogue.wording.english import PAST
+from assistant.grammar.request import Request
+from assistant.job import events as e
+from assistant.job.errors import Illegal
+from assistant.job.events import Body, Event
+from assistant.job.memory import State
+from assistant.voice.wording import show_amount
+
+RECORDED: tuple[type[Body], ...] = (
+    e.Finished, e.StepDone, e.StepSkipped, e.ItemAccepted, e.ItemClosed, e.Torqued, e.Measured, e.Decided, e.Noted,
+    e.Overridden, e.BoltDone, e.ActionDone, e.Confirmed, e.FactSet, e.TimerSet, e.AdapterSet, e.ToolChosen,
+    e.BoltsStarted,
+)  # fmt: skip
+"""What can be taken back; where one utterance led to several, the first of these names them all."""
+_GOES_WITH: tuple[type[Body], ...] = (*RECORDED, e.StepStarted, e.BoltsStopped)
+
+
+def undo(view: View, turn: Turn, request: Request) -> Turn:
+    question = turn.state.question
+    if question is not None and question.name in _NOT_RECORDED_YET:
+        return turn.settle().say("dropped")
+    group = last_recorded(turn.state)
+    if not group:
+        return turn.say("nothing-to-undo")
+    if isinstance(group[0].body, e.BoltDone) and turn.state.bolting:
+        return one_back(view, turn)
+    before = turn.state.at
+    named = min(group, key=_weight)
+    try:
+        turn = turn.do(e.Withdrawn(tuple(sorted(event.seq for event in group))))
+    except Illegal as no:
+        return turn.say("cannot-undo", reason=no.reason)
+    turn = turn.settle().say("undone", what=in_words(turn.state, named.body))
+    if isinstance(named.body, e.FactSet):
+        return ask_facts(turn)
+    place = turn.state.place
+    return read_step(turn, place) if place is not None and turn.state.at != before else turn
+
+
+_NOT_RECORDED_YET = frozenset((
+    "skip-reason", "skip-confirm", "override-reason", "override-confirm", "confirm", "which", "digits", "note-text",
+    "outside-torque", "keep-outside", "angle", "accept-reason", "accept-confirm", "finish-confirm", "timer-length",
+    "torque-value", "measure-value", "person-name", "wrench-length",
+))  # fmt: skip
+"""Questions about something that is not recorded yet: then "undo" drops it."""
+
+
+def last_recorded(state: State) -> tuple[Event, ...]:
+    """The events that the last recording utterance led to, without what was only said or asked."""
+    later: list[Event] = []
+    whose = 0
+    for event in state.history():
+        mine = event.group or event.seq
+        if whose and mine != whose:
+            break
+        if not whose and isinstance(event.body, RECORDED):
+            whose = mine
+        later.append(event)
+    return tuple(e_ for e_ in later if (e_.group or e_.seq) == whose and isinstance(e_.body, _GOES_WITH))
+
+
+def _weight(event: Event) -> int:
+    for n, sort in enumerate(RECORDED):
+        if isinstance(event.body, sort):
+            return n
+    return len(RECORDED)
+
+
+def in_words(state: State, body: Body) -> str:
+    """What was recorded, in a few words."""
+    plan = state.plan
+    match body:
+        case e.StepDone():
+            return f"step {plan.by_id[body.step].number} done"
+        case e.StepSkipped():
+            return f"step {plan.by_id[body.step].number} skipped"
+        case e.Torqued():
+            number = f" number {body.bolt}" if body.bolt is not None else ""
+            return f"{plan.name_of(body.fastener)}{number} at {show_amount(body.value, body.unit)}"
+        case e.Measured():
+            return f"{plan.name_of(body.measure)} {show_amount(body.value, body.unit)}"
+        case e.Decided():
+            return f"the decision on {plan.name_of(body.measure)}"
+        case e.Noted():
+            return f"the note, {body.text.rstrip('.')}"
+        case e.Overridden():
+            return f"the override at step {plan.by_id[body.step].number}"
+        case e.BoltDone():
+            return f"{plan.name_of(body.fastener)}, number {body.position}"
+        case e.BoltsStarted():
+            return f"{plan.name_of(body.fastener)} bolt by bolt"
+        case e.ActionDone():
+            return f"{plan.name_of(body.thing)} {PAST.get(body.verb, body.verb)}"
+        case e.Confirmed():
+            return f"the yes at step {plan.by_id[body.step].number}"
+        case e.FactSet():
+            return f"{capital(plan.card.facts[body.fact].options[body.option].say)}"
+        case e.TimerSet():
+            return "the timer"
+        case e.AdapterSet():
+            return "the adapter"
+        case e.ToolChosen():
+            return f"{plan.name_of(body.tool)}"
+        case e.ItemAccepted() | e.ItemClosed():
+            how = "accepted" if isinstance(body, e.ItemAccepted) else "closed"
+            return f"{plan.name_of(body.item.partition(':')[2])} {how}"
+        case _:
+            return "finishing"

@@ -1,0 +1,154 @@
+"""What a reply is made from, and how it is built up: a Turn grows line by line and event by event."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime, tzinfo
+from functools import lru_cache
+
+from assistant.card.model import Card
+from assistant.dialogue.reply import Outcome, Reply, Sound
+from assistant.dialogue.which import Names, candidates_of
+from assistant.dialogue.wording import say
+from assistant.dialogue.wording.words import Filling
+from assistant.job.events import Asked, Body, Event
+from assistant.job.memory import State
+from assistant.job.plan import Plan
+from assistant.job.state import apply
+from assistant.voice.wording import speakable
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How this person wants to be spoken to."""
+
+    verbosity: str = "normal"
+    """terse | normal | full"""
+    zone: tzinfo | None = None
+    """For the time of day; None is the machine's own."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """All that a reply may be made from."""
+
+    state: State
+    settings: Settings = field(default_factory=Settings)
+    last: str = ""
+    """The reply before this one."""
+    rest: tuple[str, ...] = ()
+    """What "more" goes on with."""
+    subject: str = ""
+    """The fastener that the last answer was about."""
+    typed: bool = False
+    """True where the words were typed, or read back and confirmed: no number in them can have been misheard."""
+
+    @property
+    def card(self) -> Card:
+        return self.state.the_card
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One answer in the making. Each method gives a new Turn; the first one still stands."""
+
+    state: State
+    """As it will be after the events so far."""
+    now: datetime
+    settings: Settings
+    events: tuple[Body, ...] = ()
+    lines: tuple[str, ...] = ()
+    question: Asked | None = None
+    """What is asked at the end of this turn; None leaves the question that stands."""
+    manner: Mapping[str, str] = field(default_factory=dict)
+    sound: Sound = Sound.NONE
+    rest: tuple[str, ...] = ()
+    subject: str = ""
+    step: str = ""
+    person: str = ""
+    """Step and person of the envelope: as they were when the words were said."""
+    said_seq: int = 0
+
+    @classmethod
+    def of(cls, view: View, now: datetime) -> Turn:
+        """A turn that has said nothing yet. The number after the state's last is the utterance's own."""
+        state = view.state
+        said = state.seq + 1
+        return cls(replace(state, seq=said), now, view.settings, step=state.at, person=state.person, said_seq=said)
+
+    def do(self, *bodies: Body) -> Turn:
+        """Applies events; raises Illegal with nothing changed."""
+        state = self.state
+        for body in bodies:
+            state = apply(state, Event(state.seq + 1, self.now, self.person, self.step, body, self.said_seq))
+        return replace(self, state=state, events=self.events + bodies)
+
+    def say(self, key: str, **values: Filling) -> Turn:
+        return self.line(say(key, self.settings.verbosity, **values))
+
+    def line(self, text: str) -> Turn:
+        """Adds a sentence in the card's or the person's own words."""
+        text = text.strip()
+        if not text:
+            return self
+        if text[-1] not in ".?!:;":
+            text += "."
+        return replace(self, lines=(*self.lines, text))
+
+    def ask(self, question: str, **about: str) -> Turn:
+        """Leaves a question open."""
+        return replace(self, question=Asked(question, about))
+
+    def settle(self) -> Turn:
+        """No question stands open any more."""
+        return replace(self, question=Asked("", {}))
+
+    def sounding(self, sound: Sound) -> Turn:
+        return replace(self, sound=sound)
+
+    def wish(self, **manner: str) -> Turn:
+        """A wish to the voice or the ear."""
+        return replace(self, manner={**self.manner, **manner})
+
+    def going_on(self, rest: tuple[str, ...]) -> Turn:
+        """Keeps what "more" goes on with."""
+        return replace(self, rest=rest)
+
+    def about(self, fastener: str) -> Turn:
+        """Remembers the fastener, so that a next question need not name it."""
+        return replace(self, subject=fastener)
+
+    def outcome(self) -> Outcome:
+        """The finished answer; a change of the open question is an event of its own."""
+        turn = self
+        if self.question is not None:
+            standing = self.state.question
+            same = (
+                standing is None
+                if not self.question.question
+                else standing is not None
+                and (standing.name, dict(standing.about)) == (self.question.question, dict(self.question.about))
+            )
+            if not same:
+                turn = self.do(self.question)
+        text = " ".join(turn.lines)
+        reply = Reply(text, turn.sound, speakable(text))
+        return Outcome(reply, turn.events, dict(turn.manner), turn.rest, turn.subject)
+
+
+@lru_cache(maxsize=16)
+def _names(plan: Plan, sort: str) -> Names:
+    tables = {
+        "fastener": plan.card.fasteners,
+        "measure": plan.card.measures,
+        "tool": plan.card.tools,
+    }
+    if sort in tables:
+        return Names(candidates_of(tables[sort]))  # type: ignore[arg-type]
+    return Names(candidates_of({thing: it for thing, (_, it) in plan.things.items()}))
+
+
+def names_of(plan: Plan, sort: str) -> Names:
+    """All names of the card's fasteners, measures, tools, or (for `thing`) of everything on it."""
+    return _names(plan, sort)
