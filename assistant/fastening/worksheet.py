@@ -17,6 +17,8 @@ from .threads import Thread, ThreadError, thread_named
 from .units import DIMENSIONS, TORQUE_UNITS, FasteningError, UnitError, convert, figures, plain, quantity_of, shown_in
 
 MAKERS_WORD = "The maker's service information decides; this is only arithmetic."
+MOST_TORQUE = Decimal(1_000_000)
+"""In any unit: beyond it lies a slip."""
 _SIX = Context(prec=6)
 """Figures of a worked-out number before it is rounded for people."""
 
@@ -46,6 +48,8 @@ def torque_read(text: str) -> tuple[Decimal, str]:
         raise UnitError(f"{figures(value)} {unit} is a {DIMENSIONS[unit]}, not a torque.{hint}")
     if value <= 0:
         raise UnitError(f"{figures(value)} {unit}: a torque is more than nothing.")
+    if value > MOST_TORQUE or len(value.as_tuple().digits) > 12:
+        raise UnitError(f"{text.strip()}: no bolt is tightened to that. Look at the number again.")
     return value, unit
 
 
@@ -135,10 +139,13 @@ def preload_words(words: Sequence[str]) -> tuple[Thread, str, Decimal, str, str]
     said = " ".join(words).split()
     for at in range(1, len(said)):
         for size in (2, 3, 1):
+            words_here = " ".join(said[at : at + size])
             try:
-                value, unit = torque_read(" ".join(said[at : at + size]))
+                if DIMENSIONS[quantity_of(words_here)[1]] != "torque":
+                    continue
             except UnitError:
                 continue
+            value, unit = torque_read(words_here)
             thread, grade = _thread_and_grade(said[:at])
             return thread, grade, value, unit, treatment_named(" ".join(said[at + size :]))
     raise UnitError("no torque in it: write thread, class, torque and treatment like M12x1.75 10.9 95 N·m oiled.")
@@ -162,6 +169,8 @@ def _thread_and_grade(said: Sequence[str]) -> tuple[Thread, str]:
 def preload_sheet(words: Sequence[str], angle_deg: Decimal | None = None, grip: str | None = None) -> Worksheet:
     """What a torque does to a bolt, and whether it can be meant."""
     thread, grade, value, unit, treatment = preload_words(words)
+    if angle_deg is not None and not 0 < angle_deg <= 720:
+        raise FasteningError(f"A turn of {figures(angle_deg)}°: give more than 0 and at most 720.")
     torque = Torque.model_validate({"value": value, "unit": unit, "angle_deg": angle_deg})
     found = plausibility(torque, thread, grade, treatment)
     strength, percent = found.strength, figures(found.share.quantize(Decimal(1)))

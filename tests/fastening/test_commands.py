@@ -127,6 +127,10 @@ def test_a_turn_is_bounded_and_no_more() -> None:
         (["preload", "M12", "8.8", "50"], "no torque in it"),
         (["preload", "M12", "8.8", "50", "N·m", "honey"], "no such thread treatment"),
         (["preload", "nothing"], "no torque in it"),
+        (["preload", "M12", "8.8", "0", "N·m"], "more than nothing"),
+        (["preload", "M12", "8.8", "99999999999999999999", "N·m"], "Look at the number again"),
+        (["preload", "M12", "8.8", "50", "N·m", "--angle", "0"], "A turn of 0°"),
+        (["torque", "1.2345678901234567 N·m"], "Look at the number again"),
     ],
 )
 def test_a_slip_is_one_clear_line_and_exit_2(words: list[str], says: str) -> None:
