@@ -119,7 +119,7 @@ class Remarks:
             elif where == "ahead":
                 self.pending.append(text)
             elif steps:
-                steps[-1].cautions.append(text)
+                _nearest(words, steps).cautions.append(text)
             else:
                 self.general.append(text)
         target = made[-1] if made else steps[-1] if steps else None
@@ -137,6 +137,15 @@ class Remarks:
                 target.check = remark.check
         if remark.why and made and not target.why:
             target.why = _capital(remark.why)
+
+
+def _nearest(words: str, steps: list[Telling]) -> Telling:
+    """The step that works on what the words name, among the last few; else the last."""
+    said = set(re.findall(r"[a-z]+", words.lower()))
+    for step in reversed(steps[-5:]):
+        if any(deed.thing is not None and deed.thing.head in said for deed in step.deeds):
+            return step
+    return steps[-1]
 
 
 def _is_trouble(clause: Clause) -> bool:

@@ -320,6 +320,8 @@ class _Reader:
                 deed.to = _to(clause, thing)
                 deeds.append(deed)
                 self._keep_state(deed)
+                if thing.kind == "support":
+                    self._carry(thing, [one for link, one in clause.beside if link in ("under", "underneath", "below", "beneath", "round", "around")], said)
                 if doubt:
                     thing.doubted = True
         return deeds
@@ -456,7 +458,7 @@ class _Reader:
     def _move(self, piece: Piece, said: Said, when: dict[str, str]) -> bool:
         """Turned, tied back, laid down: a step in words, nothing opened or closed."""
         clause = piece.clause
-        if not clause.objects or clause.by_person and clause.past:
+        if not clause.objects or (clause.by_person and clause.past) or clause.passive:
             return False
         things: list[Thing] = []
         for mention in clause.objects:
@@ -482,8 +484,8 @@ class _Reader:
             self.insert_at += 1
         else:
             self._drop_implied(deeds)
-            self._drop_announced(step, piece)
-            self.steps.append(step)
+            if not self._drop_announced(step, piece):
+                self.steps.append(step)
         self.made.append(step)
         return step
 
@@ -495,17 +497,23 @@ class _Reader:
                     self.steps.remove(step)
                     break
 
-    def _drop_announced(self, step: Telling, piece: Piece) -> None:
+    def _drop_announced(self, step: Telling, piece: Piece) -> bool:
         """"Remove the cap. It is held by three nuts. Take the nuts off and pull the cap": the first was the headline.
-        "Undo the nut and take it off" loosens first."""
+        "Undo the nut and take it off" loosens first. True where the step has found its place already."""
         deed = step.deeds[0]
-        if deed.thing is None or deed.verb not in ("remove", "take_out", "fit") or len(step.deeds) > 1 or deed.rest or deed.all_but or deed.count:
-            return
+        if deed.thing is None or deed.verb not in ("remove", "take_out", "fit", "support", "disconnect", "cover") or len(step.deeds) > 1 or deed.rest or deed.all_but or deed.count:
+            return False
         for back in range(len(self.steps) - 1, max(-1, len(self.steps) - 12), -1):
             earlier = self.steps[back]
             for one in earlier.deeds:
                 if one.thing is not deed.thing:
                     continue
+                if one.verb == deed.verb and deed.verb in ("support", "cover") and len(earlier.deeds) == 1:
+                    step.said[:0] = earlier.said
+                    step.unsure[:0] = earlier.unsure
+                    step.cautions[:0] = earlier.cautions
+                    self.steps[back] = step  # said again with more words: it stands where it was said first
+                    return True
                 if one.verb == deed.verb and not (one.all_but or one.count or one.rest or one.places) and len(earlier.deeds) == 1 and earlier.when == step.when:
                     if deed.verb == "take_out" and back == len(self.steps) - 1 and piece.clause.particle in ("out", "off"):
                         one.verb = "loosen"
@@ -516,7 +524,8 @@ class _Reader:
                         step.troubles[:0] = earlier.troubles
                         step.unsure[:0] = earlier.unsure
                         step.tools[:0] = earlier.tools
-                return
+                return False
+        return False
 
     def _along(self, clause: Clause, step: Telling, said: Said, when: dict[str, str]) -> None:
         """"with a new washer", "with a drop of thread locker on the threads"."""
@@ -664,6 +673,7 @@ class _Reader:
     # -- the end -----------------------------------------------------------
 
     def finished(self, cut: int) -> Understanding:
+        self.steps = [one for step in self.steps for one in _single(step)]
         _sections(self.steps)
         self.values.finish(self.steps)
         return Understanding(self.title, self.steps, self.things.all, self.conditions.all, self.unread, self.aside, self.remarks.general, cut)
@@ -698,6 +708,22 @@ def _to(clause: Clause, thing: Thing) -> str:
 def _where(clause: Clause, own: Mention) -> str:
     places = [f"{link} {mention.words}" for link, mention in clause.beside if mention is not own and link in ("on", "to", "in", "into", "round", "around", "over", "across", "between") and mention.head]
     return " and ".join(places)
+
+
+def _single(step: Telling) -> list[Telling]:
+    """One step for each verb: "slide the flange on, then the washer, then the nut" is three."""
+    if len({deed.verb for deed in step.deeds}) < 2:
+        return [step]
+    parts: list[Telling] = []
+    for deed in step.deeds:
+        if parts and parts[-1].deeds[-1].verb == deed.verb:
+            parts[-1].deeds.append(deed)
+            continue
+        parts.append(Telling([deed], step.said, words=step.words, when=step.when, tools=list(step.tools)))
+    parts[0].cautions = step.cautions
+    last = parts[-1]
+    last.how, last.troubles, last.check, last.why, last.unsure = step.how, step.troubles, step.check, step.why, step.unsure
+    return parts
 
 
 def _sections(steps: list[Telling]) -> None:

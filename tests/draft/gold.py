@@ -1,0 +1,235 @@
+"""Narrations with the card that a careful person would write, and how a draft is held against it.
+
+A narration is any file that `bay draft` reads (.vtt, .srt, .txt). Beside it lies `NAME.gold.yaml`. Those in
+`narrations/` were written by the people who wrote the rules; those in `blind/` by somebody who has not read them
+(neither the rules nor the lexicon), after the rules were frozen. The benchmark reports the two apart.
+Everything is invented: people, machines, values.
+
+The gold file:
+
+    narration: winch-gearbox.srt
+    speaker: who talks and how (nobody real)
+    things:                  # what the narration works on; ids are yours
+      cap-nuts: {kind: fastener, names: [right bearing cap nuts, nuts]}
+    actions:                 # VERB THING, each as often as it is to be done; the order does not matter
+      - take-out cap-nuts
+    values:                  # THING WHAT VALUE: only what was said, and all of it
+      - cap-nuts count 3
+    pairs: [cap-nuts]        # things that come off (out, apart, down) and go back
+
+Kinds: fastener, part, connection (hose, cable, plug, sensor that is unplugged), fluid, cover (cap, bag, rag; the thing
+put on, not what it covers), mark, support (stands, jack, strap, chocks; what carries, not the load), consumable,
+measure, tool. `names`: names that a person would accept for it, most telling first; place words (front, left, upper)
+that the speaker used belong in every name where something else differs by them.
+
+Verbs: loosen, take-out (fasteners) / remove (parts) / disconnect / drain / cover / mark / support;
+start (a fastener is put in; a few threads) / snug (finger tight) / tighten / fit (parts) / connect / fill / uncover /
+line-up / release; apply (a consumable) / inspect (look at, check) / measure (where a measure is named) / clean.
+Turning, moving, tying back, laying down are no actions here. "Undo it and take it off" is loosen and take-out; a lone
+"undo the bolts" is take-out. A fastener whose value is given while going back ("the nuts get forty newton metres") is
+tightened. "With a new washer" is `fit washer`. The thing that a slip named is not there; only what was meant.
+
+Values, WHAT and how VALUE is written:
+    count 4 (a single thing, "the drain plug", needs none) | thread M10 | head 16 mm (across flats) | length 60 mm
+    torque 65 N·m, 22 to 25 N·m, 65 ± 5 N·m, 50 N·m + 90 deg (units N·m, lbf·ft, lbf·in, kgf·m) | pass 30 N·m (a
+    torque of a round before the last) | treatment locker-medium (locker-low, locker-high, anti-seize, sealant, grease,
+    oil, dry) | order across (round) | all-but 1 | some 2 (of a set) | mass 31 kg | quantity 9 L | low 3 mm, high 0.4 mm
+A number without a unit is no value. A value that two tellings give differently counts as the first unless the speaker
+corrects it.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+from functools import lru_cache
+from pathlib import Path
+
+from ruamel.yaml import YAML
+
+from assistant.card.draft.lexicon import lexicon
+from assistant.card.draft.reading import read_text_file
+from assistant.card.draft.story import Understanding
+from assistant.card.draft.things import Thing
+from assistant.card.draft.understand import understood
+from assistant.card.draft.words import sentences
+from assistant.card.draft.writing import torque_line
+
+HERE = Path(__file__).parent
+GROUPS = {"written with the rules": HERE / "narrations", "written blind": HERE / "blind"}
+_OUT = {"take_out", "remove", "disconnect", "drain", "cover", "mark", "support", "loosen"}
+_BACK = {"fit", "start", "snug", "tighten", "connect", "fill", "uncover", "line_up", "release"}
+_VERBS = (_OUT | _BACK | {"apply", "inspect", "measure", "clean"}) - {"move"}
+_SMALL = frozenset("the a an of on in for to at and from".split())
+
+
+@dataclass(frozen=True, slots=True)
+class Gold:
+    path: Path
+    speaker: str
+    things: dict[str, tuple[str, tuple[str, ...]]]
+    """Id to kind and accepted names."""
+    actions: tuple[tuple[str, str], ...]
+    values: tuple[tuple[str, str, str], ...]
+    pairs: tuple[str, ...]
+
+
+@dataclass(slots=True)
+class Score:
+    """What a draft has of the gold, and what it has besides."""
+
+    values_said: int = 0
+    """Values of the draft that the gold has too."""
+    values_drafted: int = 0
+    values_gold: int = 0
+    actions_found: int = 0
+    actions_drafted: int = 0
+    actions_gold: int = 0
+    pairs_joined: int = 0
+    pairs_gold: int = 0
+    wrong_values: list[str] = field(default_factory=list)
+    missing_values: list[str] = field(default_factory=list)
+    missing_actions: list[str] = field(default_factory=list)
+    extra_actions: list[str] = field(default_factory=list)
+    missing_pairs: list[str] = field(default_factory=list)
+
+    def __iadd__(self, other: Score) -> Score:
+        for name in self.__slots__:
+            setattr(self, name, getattr(self, name) + getattr(other, name))
+        return self
+
+
+def load_gold(path: Path) -> Gold:
+    read = YAML(typ="safe").load(path.read_text("utf-8"))
+    things = {id_: (entry["kind"], tuple(entry["names"])) for id_, entry in read["things"].items()}
+    actions = tuple((verb.replace("-", "_"), thing) for verb, thing in (line.split() for line in read["actions"]))
+    values = tuple((line.split(" ", 2)[0], line.split(" ", 2)[1], line.split(" ", 2)[2]) for line in read["values"])
+    named = {thing for _, thing in actions} | {thing for thing, _, _ in values} | set(read["pairs"])
+    unknown = named - set(things)
+    if unknown:
+        raise ValueError(f"{path.name}: not among its things: {', '.join(sorted(unknown))}")
+    bad = {verb for verb, _ in actions} - _VERBS
+    if bad:
+        raise ValueError(f"{path.name}: no such verbs: {', '.join(sorted(bad))}")
+    return Gold(path.parent / read["narration"], read["speaker"], things, actions, values, tuple(read["pairs"]))
+
+
+def golds(folder: Path) -> list[Gold]:
+    return [load_gold(path) for path in sorted(folder.glob("*.gold.yaml"))]
+
+
+@lru_cache(maxsize=64)
+def drafted(path: Path) -> Understanding:
+    return understood(list(sentences(read_text_file(path).passages)))
+
+
+def score(gold: Gold, draft: Understanding) -> Score:
+    """Things are matched one to one first; what is said of a thing that matches none counts as wrong or missing."""
+    match = _matched(gold, draft)
+    result = Score()
+    drafted_values = Counter((match.get(thing, f"?{thing.name}"), what, value) for thing, what, value in _values(draft))
+    gold_values = Counter((thing, what, _tidy(value)) for thing, what, value in gold.values)
+    result.values_drafted, result.values_gold = sum(drafted_values.values()), sum(gold_values.values())
+    result.values_said = sum((drafted_values & gold_values).values())
+    result.wrong_values = [" ".join(value) for value in (drafted_values - gold_values).elements()]
+    result.missing_values = [" ".join(value) for value in (gold_values - drafted_values).elements()]
+    deeds = Counter(
+        (deed.verb, match.get(deed.thing.number, f"?{deed.thing.name}"))
+        for step in draft.steps
+        for deed in step.deeds
+        if deed.thing is not None and deed.verb in _VERBS
+    )
+    wanted = Counter(gold.actions)
+    result.actions_found, result.actions_gold, result.actions_drafted = sum((deeds & wanted).values()), sum(wanted.values()), sum(deeds.values())
+    result.missing_actions = [" ".join(action) for action in (wanted - deeds).elements()]
+    result.extra_actions = [" ".join(action) for action in (deeds - wanted).elements()]
+    verbs: dict[str, set[str]] = {}
+    for verb, thing in deeds:
+        verbs.setdefault(thing, set()).add(verb)
+    result.pairs_gold = len(gold.pairs)
+    joined = [thing for thing in gold.pairs if verbs.get(thing, set()) & _OUT and verbs.get(thing, set()) & _BACK]
+    result.pairs_joined = len(joined)
+    result.missing_pairs = [thing for thing in gold.pairs if thing not in joined]
+    return result
+
+
+class _Match(dict[int, str]):
+    def get(self, thing: object, default: object = None) -> object:  # type: ignore[override]
+        number = thing.number if isinstance(thing, Thing) else thing
+        return super().get(number, default)  # type: ignore[call-overload]
+
+
+def _matched(gold: Gold, draft: Understanding) -> _Match:
+    """Thing number to gold id, each gold thing at most once, the likest names first."""
+    pairs: list[tuple[float, int, str]] = []
+    for thing in draft.things:
+        for id_, (kind, names) in gold.things.items():
+            if kind == thing.kind:
+                alike = max(_alike(name, thing.name, number) for number, name in enumerate(names))
+                if alike > 0:
+                    pairs.append((alike, thing.number, id_))
+    match = _Match()
+    taken: set[str] = set()
+    for _, number, id_ in sorted(pairs, key=lambda pair: (-pair[0], pair[1])):
+        if number not in match and id_ not in taken:
+            match[number] = id_
+            taken.add(id_)
+    return match
+
+
+def _alike(gold_name: str, name: str, rank: int) -> float:
+    """0 where the two cannot be the same: another head, or another place."""
+    mine, theirs = _words(gold_name), _words(name)
+    if not mine or not theirs or _head(gold_name) != _head(name) or lexicon().opposed(set(mine), set(theirs)):
+        return 0
+    shared = len(set(mine) & set(theirs))
+    return shared / len(set(mine) | set(theirs)) - rank * 0.001
+
+
+def _words(name: str) -> list[str]:
+    places = lexicon().words["same_place"]
+    return [places.get(word, _singular(word)) for word in name.lower().replace("-", " ").split() if word not in _SMALL]
+
+
+def _head(name: str) -> str:
+    last = _singular(name.lower().replace("-", " ").split()[-1])
+    return {"capscrew": "screw", "threadlocker": "locker"}.get(last, last)
+
+
+def _singular(word: str) -> str:
+    if word.endswith("ies"):
+        return word[:-3] + "y"
+    if word.endswith(("shes", "ches", "xes", "sses")):
+        return word[:-2]
+    return word[:-1] if word.endswith("s") and not word.endswith("ss") and len(word) > 3 else word
+
+
+def _values(draft: Understanding) -> list[tuple[Thing, str, str]]:
+    """What the draft's card would state, thing by thing."""
+    found: list[tuple[Thing, str, str]] = []
+    for thing in draft.things:
+        if thing.count is not None and thing.count_said is not None and thing.count > 1:
+            found.append((thing, "count", str(thing.count)))
+        if thing.thread:
+            found.append((thing, "thread", thing.thread))
+        if thing.torque is not None:
+            found.append((thing, "torque", torque_line(thing.torque, thing.angle_deg)))
+        found.extend((thing, "pass", torque_line(one)) for one in thing.passes)
+        if thing.treatment:
+            found.append((thing, "treatment", thing.treatment))
+        if thing.order:
+            found.append((thing, "order", thing.order))
+        for what, figure in (("head", thing.wrench), ("length", thing.length), ("mass", thing.mass), ("quantity", thing.quantity), ("low", thing.low), ("high", thing.high)):
+            if figure is not None and figure.value is not None:
+                found.append((thing, what, f"{figure.value.normalize():f} {figure.unit}"))
+    for step in draft.steps:
+        for deed in step.deeds:
+            if deed.thing is not None and deed.all_but:
+                found.append((deed.thing, "all-but", str(deed.all_but)))
+            elif deed.thing is not None and deed.count and not deed.rest and deed.thing.kind == "fastener" and deed.count != deed.thing.count:
+                found.append((deed.thing, "some", str(deed.count)))
+    return found
+
+
+def _tidy(value: str) -> str:
+    return " ".join(value.split())
