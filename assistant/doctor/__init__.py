@@ -1,0 +1,1 @@
+"""`bay doctor`: what works here, what does not, and the exact command that mends it."""
