@@ -163,13 +163,10 @@ def test_json_holds_all_and_lines_show_what_to_do() -> None:
 def test_the_command_gives_one_json_object_and_fails_without_a_microphone(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from assistant import devices
 
     def none() -> list[Device]:
         raise NoSoundSystem("PortAudio is missing. Mend it with: ...")
 
-    monkeypatch.setattr(devices, "all_devices", none)
-    monkeypatch.setattr("assistant.doctor.command.still_findings.__defaults__", None, raising=False)
     lines: list[str] = []
 
     def never() -> object:
