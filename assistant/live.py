@@ -209,6 +209,15 @@ class Bay:
             self._next_tick_s = self._at_s + TICK_S
             self._tick()
 
+    def end(self) -> None:
+        """The stream is over: what was being said counts as said, and an open note as ended."""
+        heard = self._ear.end(self._live)
+        if heard is not None:
+            self._answer(heard)
+        if self.attention.taking_note:
+            self.attention = attending.close_note(self.attention)
+            self._reply(self._session.end_note(self._now()))
+
     # -- frame by frame
 
     def _hear(self, frames: Frames) -> None:

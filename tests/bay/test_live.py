@@ -485,3 +485,15 @@ def test_a_loudspeaker_that_goes_is_told_and_logged() -> None:
     bench.silence(2.0)
     assert len(bench.diary.told) == 1
     assert "text goes on" in bench.diary.told[0]
+
+
+def test_at_the_end_of_a_recording_the_last_words_count_and_a_note_is_closed() -> None:
+    bench = Bench([said("Take a note", "note"), talk("The seal weeps")])
+    bench.speech()
+    bench.silence()
+    bench.until_said()
+    bench.silence(0.5)
+    bench.speech()
+    bench.bay.end()
+    assert bench.diary.taken[-1] == ("reason", "The seal weeps")
+    assert bench.diary.notes_ended == 1
