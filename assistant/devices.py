@@ -19,8 +19,10 @@ from enum import StrEnum
 from types import ModuleType
 from typing import Any
 
+from assistant.errors import BayError
 
-class DeviceError(Exception):
+
+class DeviceError(BayError):
     """Base of what can be wrong with a microphone or a loudspeaker. One sentence and what to do."""
 
 

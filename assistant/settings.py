@@ -19,11 +19,12 @@ import platformdirs
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from rapidfuzz.process import extractOne
 
+from assistant.errors import BayError
 from assistant.voice.manner import SPEEDS_WPM, VOLUMES, Manner
 from assistant.voice.speak import DEFAULT_SPEED_WPM, DEFAULT_VOICE, SPEED_WPM
 
 
-class SettingsError(Exception):
+class SettingsError(BayError):
     """A setting that cannot hold: says where it stands and how to mend it."""
 
 

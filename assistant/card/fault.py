@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from assistant.errors import BayError
+
 SHOWN = 40
 """Faults listed in one message; a card with more is mended in rounds."""
 
@@ -25,7 +27,7 @@ class Fault:
         return f"{where}: {self.what} {self.mend}".rstrip()
 
 
-class CardError(Exception):
+class CardError(BayError):
     """A card that cannot be read. `faults` says why, in the order of the file; there is at least one."""
 
     def __init__(self, faults: tuple[Fault, ...]) -> None:

@@ -17,11 +17,13 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from assistant.errors import BayError
+
 if TYPE_CHECKING:
     from pint import UnitRegistry
 
 
-class FasteningError(ValueError):
+class FasteningError(BayError, ValueError):
     """Something that a person gave cannot be worked with; the message says what and what would do."""
 
 

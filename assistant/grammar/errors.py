@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from assistant.errors import BayError
 
-class GrammarError(Exception):
+
+class GrammarError(BayError):
     """A fault in a grammar file or in a card's names: where, what, and how to mend it."""
 
     def __init__(self, problem: str, mend: str, path: str = "", line: int = 0, column: int = 0) -> None:

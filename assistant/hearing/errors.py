@@ -1,7 +1,9 @@
 """What can go wrong in the ear, said to the person: what is wrong, where, what to do."""
 
+from assistant.errors import BayError
 
-class HearingError(Exception):
+
+class HearingError(BayError):
     """Any trouble in the ear; the message is one line for the person."""
 
 

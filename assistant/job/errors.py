@@ -1,7 +1,9 @@
 """What can go wrong in the job room; one family."""
 
+from assistant.errors import BayError
 
-class JobError(Exception):
+
+class JobError(BayError):
     """Base of the family; the message is a sentence for the person."""
 
 

@@ -8,8 +8,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from assistant.errors import BayError
 
-class LogbookError(Exception):
+
+class LogbookError(BayError):
     """Base of this room's errors; the text is for the person."""
 
 

@@ -12,12 +12,13 @@ from decimal import Decimal
 from typing import Literal
 
 from assistant.card.model import Limits, Measure
+from assistant.errors import BayError
 from assistant.fastening.units import convert, figures, unit_named
 
 Verdict = Literal["inside", "outside", "too-close", "no-limit"]
 
 
-class MeasuringError(ValueError):
+class MeasuringError(BayError, ValueError):
     """Readings that cannot be worked with; the message says what is missing."""
 
 

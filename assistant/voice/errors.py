@@ -1,7 +1,9 @@
 """What can go wrong on the way to the loudspeaker; every message says what to do."""
 
+from assistant.errors import BayError
 
-class VoiceError(Exception):
+
+class VoiceError(BayError):
     """Base of all troubles of the voice. None of them stops a job: the text goes on."""
 
 
