@@ -19,6 +19,7 @@ from assistant.grammar.request import Quantity, Request
 from assistant.job.errors import Illegal
 from assistant.job.events import ActionDone, Confirmed, Overridden
 from assistant.job.open_items import blocking
+from assistant.job.step_rules import closing_by_word
 
 About = Mapping[str, str]
 Again = Callable[[View, Turn, Request], Turn]
@@ -27,7 +28,7 @@ Again = Callable[[View, Turn, Request], Turn]
 
 def answer(view: View, turn: Turn, request: Request, again: Again) -> Turn | None:
     """The turn that the answer leads to; None where the request is no answer to the question."""
-    question = turn.state.question
+    question = turn.standing
     if question is None:
         return None
     if request.name == "cancel":
@@ -45,7 +46,7 @@ def _dropped(turn: Turn, question: str) -> Turn:
     if question in ("hold", "support", "lift"):
         return turn.settle().say("not-started")
     if question == "fact":
-        standing = turn.state.question
+        standing = turn.standing
         return turn.line(in_words(turn.state, standing) if standing else "")
     words = {"skip": "not-skipped", "over": "not-overridden", "acce": "not-accepted", "fini": "not-finished"}
     return turn.settle().say(words.get(question[:4], "dropped"))
@@ -96,12 +97,12 @@ def _fact(view: View, turn: Turn, request: Request, about: About, again: Again) 
     option = option_said(view.card.facts[about["fact"]].options, request)
     if option:
         return fact_answered(turn, about["fact"], option)
-    standing = turn.state.question
+    standing = turn.standing
     return turn.say("that-is-no-answer").line(in_words(turn.state, standing) if standing else "")
 
 
 def _before_step(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
-    question = turn.state.question
+    question = turn.standing
     what = question.name if question else ""
     place = turn.state.plan.by_id[about["step"]]
     if request.name == "no":
@@ -177,6 +178,8 @@ def _torque_value(view: View, turn: Turn, request: Request, about: About, again:
         return override(turn, turn.state.at, "torque", request)
     if request.name == "no":
         return turn.settle().say("dropped")
+    if request.name == "begin":
+        return bolting.start(view, turn, Request("start-fastener", {"fastener": about["fastener"]}))
     value = quantity_said(request) if request.name in ("digits", "answer") else None
     if value is None:
         return None
@@ -245,7 +248,7 @@ def _decision(view: View, turn: Turn, request: Request, about: About, again: Aga
         option = next(iter(out.options))
     if option:
         return measures.decide(turn, about["measure"], option, about.get("then", ""))
-    standing = turn.state.question
+    standing = turn.standing
     return turn.say("that-is-no-answer").line(in_words(turn.state, standing) if standing else "")
 
 
@@ -267,7 +270,7 @@ def _which(view: View, turn: Turn, request: Request, about: About, again: Again)
         if isinstance(found, Close | Found) and (isinstance(found, Found) or len(found.ids) == 1):
             chosen = found.id if isinstance(found, Found) else found.ids[0]
     if not chosen:
-        standing = turn.state.question
+        standing = turn.standing
         return turn.say("that-is-no-answer").line(in_words(turn.state, standing) if standing else "")
     return again(view, turn.settle(), with_slot(unpack(about["request"]), about["slot"], chosen))
 
@@ -327,6 +330,8 @@ def _item(view: View, turn: Turn, request: Request, about: About, again: Again) 
     item = finishing.item_asked(turn.state)
     if item is None:
         return None
+    if request.name == "yes" and closing_by_word(item.id) is None and item.kind not in ("not-at-value", "undecided"):
+        return finishing.accept(view, turn, Request("accept", {"item": item.id}))
     if request.name in ("yes", "done") or (request.name == "close" and not request.slots.get("item")):
         return finishing.close(view, turn, Request("close", {"item": item.id}))
     if request.name in ("no", "next"):

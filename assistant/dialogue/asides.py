@@ -9,6 +9,7 @@ from assistant.dialogue.fasteners import in_parts
 from assistant.dialogue.moving import cautions_of, focus
 from assistant.dialogue.named import capital, here, resolve
 from assistant.dialogue.view import Turn, View
+from assistant.dialogue.wording import say
 from assistant.dialogue.wording.english import HELP, listed
 from assistant.grammar.request import Request
 from assistant.job.memory import State
@@ -35,7 +36,7 @@ def how(view: View, turn: Turn, request: Request) -> Turn:
 
 def why(view: View, turn: Turn, request: Request) -> Turn:
     place = focus(turn.state)
-    question = turn.state.question
+    question = turn.standing
     if question is not None and question.name == "fact":
         reason = view.card.facts[question.about["fact"]].why
         return _in_sentences(turn, reason) if reason else turn.say("why-none")
@@ -74,13 +75,22 @@ def stuck(view: View, turn: Turn, request: Request) -> Turn:
         return turn.say("stuck-none")
     rest = []
     for n, trouble in enumerate(place.step.trouble):
-        never = f" Never: {trouble.never.rstrip('.')}." if trouble.never else ""
-        words = f"{trouble.sign.rstrip('.:')}: {trouble.do.rstrip('.')}.{never}"
+        words = say("stuck", sign=trouble.sign.rstrip(".:"), do=_stop(trouble.do), never=_never(trouble.never))
         if n == 0:
             turn = turn.line(words)
         else:
             rest.append(words)
     return turn.going_on(tuple(rest))
+
+
+def _never(words: str | None) -> str:
+    if not words:
+        return ""
+    return _stop(words if words.casefold().startswith("never") else f"Never {words[:1].lower()}{words[1:]}")
+
+
+def _stop(words: str) -> str:
+    return words if words.endswith((".", "?", "!")) else f"{words}."
 
 
 def what_is(view: View, turn: Turn, request: Request) -> Turn:
@@ -139,6 +149,7 @@ def which_tool(view: View, turn: Turn, request: Request) -> Turn:
 def _tools_of(state: State, places: Sequence[Place]) -> list[str]:
     card = state.the_card
     found: list[str] = []
+    heads: list[str] = []
     for place in places:
         found += [card.tools[t].name for t in place.step.tools if t in card.tools]
         for deed in state.plan.deeds(place.step.id, state.facts):
@@ -147,11 +158,18 @@ def _tools_of(state: State, places: Sequence[Place]) -> list[str]:
                 if fastener.tool and deed.verb == "tighten":
                     found.append(card.tools[fastener.tool].name)
                 if fastener.head:
-                    found.append(f"{fastener.head} for the {fastener.name}")
+                    heads.append(f"{fastener.head} for the {fastener.name}" if len(places) == 1 else fastener.head)
             measure = card.measures.get(deed.thing)
             if measure is not None and measure.tool:
                 found.append(card.tools[measure.tool].name)
+    found += sorted(heads, key=_by_size) if len(places) > 1 else heads
     return list(dict.fromkeys(found))
+
+
+def _by_size(head: str) -> tuple[str, int]:
+    """ "10 mm hex" before "16 mm hex", each kind of head by itself."""
+    figure, _, kind = head.partition(" ")
+    return kind, int(figure) if figure.isdigit() else 0
 
 
 def _parts_of(state: State, places: Sequence[Place]) -> list[str]:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from assistant.card.model import Fastener
 from assistant.dialogue.fasteners import target_of, with_setting
 from assistant.dialogue.moving import wake_from_pause
@@ -25,11 +23,11 @@ from assistant.voice.wording import show_torque
 
 def start(view: View, turn: Turn, request: Request) -> Turn:
     """ "Start the flywheel bolts"; goes on where it was left."""
-    thing, asked = fastener_of(replace(view, subject=""), turn, request)
+    thing, asked = fastener_of(view, turn, request, to_log=True)
     if not thing:
         return asked or turn
     turn = turn.about(thing)
-    question = turn.state.question
+    question = turn.standing
     then = question.about.get("then", "") if question is not None and question.name == "torque-value" else ""
     try:
         turn = wake_from_pause(turn)
@@ -107,7 +105,7 @@ def stop(view: View, turn: Turn, request: Request) -> Turn:
     if not thing:
         return turn.say("bolt-not-running")
     done = len(turn.state.fastener(thing).bolts)
-    return turn.do(BoltsStopped(thing)).say("bolt-stopped", n=done)
+    return turn.do(BoltsStopped(thing)).say("bolt-stopped", fastener=capital(turn.state.plan.name_of(thing)), n=done)
 
 
 def click(view: View, turn: Turn, request: Request) -> Turn:

@@ -115,12 +115,12 @@ class Conversation:
             return self._close(turn, _said(said, "typed", clip))
         return self._hear(said, now, clip)
 
-    def not_understood(self, line: str, now: datetime) -> tuple[Conversation, Outcome]:
-        """A typed line that is no phrase of the grammar."""
+    def not_understood(self, line: str, now: datetime, nearest: str = "") -> tuple[Conversation, Outcome]:
+        """A typed line that is no phrase of the grammar. `nearest` is one that is: offered, never acted on."""
         turn = replace(self._turn(now), sound=Sound.NOT_UNDERSTOOD)
         standing = self.state.question
         help_ = in_words(self.state, standing) if standing else say("say-help")
-        turn = turn.say("cannot-now", help=help_)
+        turn = turn.say("did-you-mean", phrase=nearest) if nearest else turn.say("cannot-now", help=help_)
         return self._close(turn, Said(line, line, "", {}, "again", None, None, ""))
 
     def _hear(self, heard: Heard, now: datetime, clip: str) -> tuple[Conversation, Outcome]:
@@ -152,15 +152,16 @@ class Conversation:
         if request.name in ("yes", "no", "done", "click", "next"):
             return turn.say("say-again").sounding(Sound.NOT_UNDERSTOOD)
         turn = turn.say("ask-confirm", words=request.words or request.name)
-        about = {"request": pack(request)}
-        if standing is not None:
-            about["before"] = pack(Request("ask", dict(standing.about), standing.name))
-        return turn.ask("confirm", **about)
+        return turn.ask("confirm", request=pack(request))
 
     def _respond(self, request: Request, now: datetime, typed: bool) -> Turn:
         if self.asleep and request.name not in ("wake", "stop"):
             return self._turn(now)
         return respond_turn(self._view(typed), request, now)
+
+    def tell(self, text: str, about: str, now: datetime) -> tuple[Conversation, Outcome]:
+        """The assistant speaks of itself: a lost microphone, a card that has changed."""
+        return self._speak_up((Answered(text, about),), text, now)
 
     # -- timers ---------------------------------------------------------------
 
@@ -225,7 +226,7 @@ class Conversation:
             settings=replace(self.settings, verbosity=manner.get("verbosity", self.settings.verbosity)),
             last=text or self.last,
             rest=outcome.rest if text else self.rest,
-            subject=outcome.subject or self.subject,
+            subject=outcome.subject if text else self.subject,
             asleep={"1": True, "0": False}.get(manner.get("sleep", ""), self.asleep),
             fresh=fresh,
         )

@@ -45,7 +45,7 @@ def finish(view: View, turn: Turn, request: Request) -> Turn:
     """Refused with the list while anything is open; else asked once more."""
     if turn.state.finished:
         return turn.say("finished-already")
-    if not turn.state.card:
+    if not turn.state.at:
         return turn.say("not-begun")
     items = blocking(turn.state)
     if not items:
@@ -88,6 +88,7 @@ def walk(turn: Turn, item: OpenItem) -> Turn:
     elif item.kind == "undecided" and turn.state.plan.measure(item.thing).out is not None:
         ask = say("walk-ask-decision")
     elif closing_by_word(item.id) is None:
+        # nothing puts it right by a word
         ask = say("walk-ask-accept")
     else:
         ask = say("walk-ask-close")
@@ -128,8 +129,9 @@ def close(view: View, turn: Turn, request: Request) -> Turn:
         return asked or turn.say("no-such-item")
     walking = _is_walking(turn.state)
     if item.kind == "undecided":
-        decision = ask_decision(turn, item.thing)
-        return decision if decision.question is not None else walk(turn, item)
+        if turn.state.plan.measure(item.thing).out is not None:
+            return ask_decision(turn, item.thing)
+        return _ask_reason(turn, item.id, item_in_words(item), Request("accept"))
     if item.kind == "steps-left" or closing_by_word(item.id) is None:
         return walk(turn, item)
     try:
@@ -244,7 +246,8 @@ def hand_over(view: View, turn: Turn, request: Request) -> Turn:
     )  # fmt: skip
     if state.bolting:
         done = len(state.fastener(state.bolting).bolts)
-        words = f"{words} {say('bolt-stopped', n=done)}"
+        name = turn.state.plan.name_of(state.bolting)
+        words = f"{words} {say('bolt-stopped', fastener=name[:1].upper() + name[1:], n=done)}"
     return turn.do(HandedOver(words)).line(words)
 
 

@@ -16,7 +16,7 @@ _EXTRA: dict[str, frozenset[str]] = {
     "angle": frozenset(("digits", "done", "torqued")),
     "fact": frozenset(("answer", "yes", "no", "back")),
     "torque-value": frozenset((
-        "torqued", "start-fastener", "override", "skip", "adapter", "no-adapter", "wrench-length", "use-tool",
+        "torqued", "start-fastener", "begin", "override", "skip", "adapter", "no-adapter", "wrench-length", "use-tool",
         "torque", "order", "passes", "open", "where",
     )),
     "measure-value": frozenset(("override", "skip", "readings", "what-is", "use-tool", "torque", "where")),

@@ -17,7 +17,7 @@ from assistant.job.events import Decided, Measured
 from assistant.job.memory import State
 from assistant.measuring.derived import Missing, Worked, work_out
 from assistant.measuring.limits import MeasuringError, judge_reading
-from assistant.voice.wording import show_amount, show_quantity
+from assistant.voice.wording import say_unit, show_amount, show_quantity
 
 ABSURD = Decimal(1000)
 """A reading this many times its limit was misheard or mistyped."""
@@ -31,7 +31,7 @@ def measured(view: View, turn: Turn, request: Request) -> Turn:
     value = request.slots.get("value")
     if not isinstance(value, Quantity):
         return ask_measure(turn, thing)
-    question = turn.state.question
+    question = turn.standing
     then = after = ""
     if question is not None and question.name == "measure-value" and question.about.get("measure") == thing:
         then, after = question.about.get("then", ""), question.about.get("for", "")
@@ -85,10 +85,12 @@ def log_reading(turn: Turn, thing: str, value: Quantity, then: str = "", wanted_
     else:
         turn = turn.say("measured", measure=name, value=shown, verdict=words)
     if not value.unit and unit != "count":
-        turn = turn.say("unit-assumed", unit=unit)
+        turn = turn.say("unit-assumed", unit=say_unit(unit))
     turn = turn.settle()
-    if judged == "outside" and measure.out is not None:
-        return ask_decision(turn, thing, then)
+    if judged == "outside":
+        if measure.out is not None:
+            return ask_decision(turn, thing, then)
+        turn = turn.say("outside-stays-open")
     return _what_follows(turn, thing, then, wanted_for)
 
 
@@ -147,8 +149,9 @@ def log_derived(turn: Turn, derived: str) -> Turn:
         "measured", measure=capital(measure.name), value=show_quantity(value, worked.unit),
         verdict=verdict_in_words(measure, worked.verdict.verdict),
     )  # fmt: skip
-    outside = worked.verdict.verdict == "outside"
-    return ask_decision(turn, derived) if outside and measure.out is not None else turn
+    if worked.verdict.verdict != "outside":
+        return turn
+    return turn.say("outside-stays-open") if measure.out is None else ask_decision(turn, derived)
 
 
 def _as_measured(measure: Measure, value: Decimal) -> Decimal:

@@ -61,8 +61,11 @@ def read_step(turn: Turn, place: Place, *, with_section: bool = False) -> Turn:
 def cautions_of(state: State, place: Place) -> tuple[str, ...]:
     """The step's own cautions, and those of the fasteners and connections that it works on."""
     found = list(place.step.cautions)
+    heard = {
+        deed.thing for step in state.read - {place.step.id} for deed in state.plan.deeds(step, state.facts)
+    }  # fmt: skip
     for deed in state.plan.deeds(place.step.id, state.facts):
-        if deed.thing in state.plan.things:
+        if deed.thing in state.plan.things and deed.thing not in heard:
             caution = getattr(state.plan.things[deed.thing][1], "caution", None)
             if caution:
                 found.append(caution)
@@ -210,7 +213,8 @@ def complete(turn: Turn) -> Turn:
         return turn.say("not-recorded", reason=no.reason)
     wants = [lack for lack in wanting(after.state, step) if lack.what != "action"]
     if wants:
-        return ask_for(turn, place, wants[0])
+        # what else the step does was said to be done
+        return ask_for(after, place, wants[0])
     try:
         turn = after.do(StepDone(step))
     except Illegal as no:
@@ -221,8 +225,12 @@ def complete(turn: Turn) -> Turn:
 
 def with_actions(turn: Turn, step: str) -> Turn:
     """Does all that the step does and that still is to be done; raises Illegal where something stands in the way."""
-    for deed in turn.state.plan.deeds(step, turn.state.facts):
+    deeds = turn.state.plan.deeds(step, turn.state.facts)
+    for n, deed in enumerate(deeds):
         if deed.verb == "measure":
+            continue
+        if any(d.thing == deed.thing and (step, d.verb, d.thing) in turn.state.acted for d in deeds[n + 1 :]):
+            # taken out and put back within this step: it is back already
             continue
         if deed.verb == "tighten" and not deed.only_pass and _waits_for_value(turn.state, deed.thing):
             continue

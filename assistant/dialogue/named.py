@@ -76,6 +76,13 @@ def what_tells_apart(state: State, things: Collection[str]) -> dict[str, str]:
     return found
 
 
+def what_they_share(state: State, things: Collection[str]) -> str:
+    """The words that all their names have, with a blank before: " bellhousing bolts"; empty where none."""
+    names = [state.plan.name_of(thing).split() for thing in things]
+    shared = [word for word in names[0] if all(word in name for name in names[1:])]
+    return f" {' '.join(shared)}" if shared else ""
+
+
 def ask_which(
     turn: Turn, request: Request, slot: str, things: Collection[str], apart: dict[str, str] | None = None
 ) -> Turn:
@@ -83,22 +90,30 @@ def ask_which(
     if apart is None:
         apart = what_tells_apart(turn.state, things)
     words = [apart.get(thing) or turn.state.plan.name_of(thing) for thing in things]
-    turn = turn.line(say("which-of", options=listed(words, "or")))
+    turn = turn.line(say("which-of", what=what_they_share(turn.state, things), options=listed(words, "or")))
     return turn.ask("which", request=pack(request), slot=slot, options=" ".join(things))
 
 
-def fastener_of(view: View, turn: Turn, request: Request) -> tuple[str, Turn | None]:
-    """The fastener asked about; without a name, the one that the step (or the last answer) is about."""
+def fastener_of(view: View, turn: Turn, request: Request, *, to_log: bool = False) -> tuple[str, Turn | None]:
+    """The fastener meant; without a name, the one that the last answer was about, else that of the step.
+
+    Where something is to be logged and both could be meant, it is asked.
+    """
     thing, asked = resolve(view, turn, request, "fastener", "fastener")
     if thing or asked is not None:
         return thing, asked
     there = here(turn.state, "fastener")
+    subject = view.subject if view.subject in turn.state.the_card.fasteners else ""
+    if subject and to_log and there and subject not in there:
+        return "", ask_which(turn, request, "fastener", [*there, subject])
+    if subject and not to_log:
+        return subject, None
     if len(there) == 1:
         return there[0], None
     if there:
         return "", ask_which(turn, request, "fastener", there)
-    if view.subject in turn.state.the_card.fasteners:
-        return view.subject, None
+    if subject:
+        return subject, None
     return "", turn.say("no-fastener-here")
 
 

@@ -55,7 +55,8 @@ def ask_for(turn: Turn, place: Place, lack: Lack) -> Turn:
 
 def ask_torque(turn: Turn, fastener: str, then: str = "") -> Turn:
     name = turn.state.plan.name_of(fastener)
-    turn = turn.say("ask-torque-value", fastener=name[:1].upper() + name[1:])
+    several = turn.state.plan.fastener(fastener).count > 2
+    turn = turn.say("ask-torque-value" if several else "ask-torque-again", fastener=name[:1].upper() + name[1:])
     return turn.ask("torque-value", fastener=fastener, then=then)
 
 
@@ -70,7 +71,9 @@ def ask_measure(turn: Turn, measure: str, then: str = "") -> Turn:
         wanted, it = missing[0], turn.state.plan.measure(missing[0])
     name = it.name[:1].upper() + it.name[1:]
     number = next_reading(turn.state, wanted)
-    if it.readings > 1:
+    if it.readings > 1 and number > 1:
+        turn = turn.say("ask-next-reading", reading=number)
+    elif it.readings > 1:
         turn = turn.say("ask-measure-of", measure=name, reading=number, of=it.readings)
     else:
         turn = turn.say("ask-measure", measure=name)

@@ -31,7 +31,7 @@ def note(view: View, turn: Turn, request: Request) -> Turn:
 
 def take(turn: Turn, text: str, sort: str, thing: str) -> Turn:
     turn = turn.do(Noted(text, sort, thing))
-    question = turn.state.question
+    question = turn.standing
     if question is not None and question.name == "note-text":
         turn = turn.settle()
     if sort == "part-to-order":
@@ -54,12 +54,12 @@ def continue_note(view: View, turn: Turn, request: Request) -> Turn:
 
 def lengthen(turn: Turn, seq: int, text: str) -> Turn:
     turn = turn.do(Noted(text, continues=seq)).say("note-longer")
-    question = turn.state.question
+    question = turn.standing
     return turn.settle() if question is not None and question.name == "note-text" else turn
 
 
 def end_note(view: View, turn: Turn, request: Request) -> Turn:
-    question = turn.state.question
+    question = turn.standing
     if question is not None and question.name == "note-text":
         return turn.settle().say("dropped")
     return turn.say("noted") if turn.state.notes else turn.say("no-note")

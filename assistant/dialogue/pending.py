@@ -12,6 +12,7 @@ from decimal import Decimal
 from typing import Any
 
 from assistant.grammar.request import Quantity, Request, SlotValue
+from assistant.job.records import Question
 
 YES_NO = frozenset((
     "support", "hold", "lift", "check", "angle", "skip-confirm", "override-confirm", "confirm", "bolts-value",
@@ -23,6 +24,21 @@ NUMBERS = frozenset(("torque-value", "measure-value", "digits", "timer-length", 
 CHOICES = frozenset(("fact", "which", "decision"))
 OTHERS = frozenset(("item", "person-name"))
 QUESTIONS = YES_NO | FREE_WORDS | NUMBERS | CHOICES | OTHERS
+
+
+CLEARING = frozenset(("which", "digits", "confirm", "note-text", "timer-length", "person-name", "wrench-length"))
+"""Questions that only make one thing clear: after them, the question that they interrupted stands again."""
+
+
+def pack_question(question: Question) -> str:
+    """A question as words, to be kept in another."""
+    return json.dumps([question.name, dict(question.about)])
+
+
+def unpack_question(packed: str) -> Question:
+    """The question that `pack_question` kept."""
+    name, about = json.loads(packed)
+    return Question(name, about)
 
 
 def pack(request: Request) -> str:

@@ -27,7 +27,7 @@ def is_now(turn: Turn, name: str) -> Turn:
         turn = turn.do(PersonChanged(name))
     except Illegal as no:
         return turn.say("not-recorded", reason=no.reason)
-    question = turn.state.question
+    question = turn.standing
     if question is not None and question.name == "person-name":
         turn = turn.settle()
     place = turn.state.place

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from assistant.dialogue.finishing import item_words
 from assistant.dialogue.moving import fact_in_words
-from assistant.dialogue.named import capital
+from assistant.dialogue.named import capital, what_tells_apart, what_they_share
 from assistant.dialogue.needs import before_in_words
 from assistant.dialogue.pending import unpack
 from assistant.dialogue.wording import say
@@ -50,7 +50,9 @@ def _check(state: State, about: About) -> str:
 
 
 def _which(state: State, about: About) -> str:
-    return say("which-of", options=listed([state.plan.name_of(o) for o in about["options"].split()], "or"))
+    things = about["options"].split()
+    apart = what_tells_apart(state, things)
+    return say("which-of", what=what_they_share(state, things), options=listed(list(apart.values()), "or"))
 
 
 def _decision(state: State, about: About) -> str:
@@ -64,9 +66,8 @@ def _decision(state: State, about: About) -> str:
 def _measure(state: State, about: About) -> str:
     measure = state.plan.measure(about["measure"])
     if measure.readings > 1:
-        return say(
-            "ask-measure-of", measure=capital(measure.name), reading=about.get("reading") or "1", of=measure.readings
-        )
+        number = about.get("reading") or "1"
+        return say("ask-reading-again", measure=capital(measure.name), reading=number, of=measure.readings)
     return say("ask-measure", measure=capital(measure.name))
 
 

@@ -22,6 +22,7 @@ from assistant.dialogue import (
 )
 from assistant.dialogue.answers import answer, override
 from assistant.dialogue.moving import wake_from_pause
+from assistant.dialogue.pending import CLEARING, unpack_question
 from assistant.dialogue.questions import in_words
 from assistant.dialogue.reply import Outcome
 from assistant.dialogue.view import Turn, View
@@ -44,9 +45,20 @@ def respond_turn(view: View, request: Request, now: datetime) -> Turn:
         return turn.say("cannot-now", help="")
     try:
         answered = answer(view, turn, request, take_up)
-        return answered if answered is not None else take_up(view, turn, request)
+        turn = answered if answered is not None else take_up(view, turn, request)
     except Illegal as no:
         return Turn.of(view, now).say("not-recorded", reason=no.reason)
+    return _put_again(view, turn, request)
+
+
+def _put_again(view: View, turn: Turn, request: Request) -> Turn:
+    """A question that was interrupted is put again once what interrupted it is clear."""
+    before, standing = view.state.question, turn.standing
+    if turn.question is None or before is None or standing is None or before.name not in CLEARING:
+        return turn
+    packed = before.about.get("before")
+    came_back = packed is not None and unpack_question(packed) == standing
+    return turn.line(in_words(turn.state, standing)) if came_back and request.name not in _QUIET else turn
 
 
 def take_up(view: View, turn: Turn, request: Request) -> Turn:
@@ -55,22 +67,23 @@ def take_up(view: View, turn: Turn, request: Request) -> Turn:
     if turn.state.finished and request.name in _MOVES:
         return turn.say("finished-already")
     before = turn.question
+    moves = request.name in _MOVES
     if turn.state.paused and request.name in _WORKS:
         turn = wake_from_pause(turn)
     turn = _HANDLERS[request.name](view, turn, request)
-    standing = turn.state.question
-    if turn.question is not None or standing is None or before is not None:
+    standing = turn.standing
+    if turn.question is not before or standing is None:
         return turn
-    if request.name in _MOVES:
-        return turn.settle()
-    if request.name in _QUIET or not turn.lines:
+    if moves:
+        return turn.drop()
+    if before is not None or request.name in _QUIET or not turn.lines:
         return turn
     return turn.line(in_words(turn.state, standing))
 
 
 def _yes_or_no(view: View, turn: Turn, request: Request) -> Turn:
     """A yes, no or number that answers nothing."""
-    standing = turn.state.question
+    standing = turn.standing
     if standing is None:
         return turn.say("nothing-asked")
     return turn
@@ -91,7 +104,7 @@ def _repeat(view: View, turn: Turn, request: Request) -> Turn:
     if now is not None:
         _, position, place = now
         return turn.say("bolt-next", bolt=position, place=place)
-    standing = turn.state.question
+    standing = turn.standing
     if standing is not None and standing.name in ("fact", "hold", "support", "lift"):
         # the step waits for this: there is nothing to read before it is answered
         return turn.line(in_words(turn.state, standing)).ask(standing.name, **standing.about)
@@ -109,7 +122,7 @@ def _override(view: View, turn: Turn, request: Request) -> Turn:
 
 
 def _reason(view: View, turn: Turn, request: Request) -> Turn:
-    return turn.say("nothing-asked") if turn.state.question is None else turn
+    return turn.say("nothing-asked") if turn.standing is None else turn
 
 
 def _resume(view: View, turn: Turn, request: Request) -> Turn:

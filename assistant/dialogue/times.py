@@ -6,7 +6,7 @@ from datetime import datetime
 
 from assistant.dialogue.moving import focus, read_step, wake_from_pause
 from assistant.dialogue.view import Turn, View
-from assistant.dialogue.wording.english import duration, listed
+from assistant.dialogue.wording.english import duration, exact_duration, listed
 from assistant.grammar.request import Quantity, Request
 from assistant.job.errors import Illegal
 from assistant.job.events import Paused, TimerEnded, TimerSet
@@ -33,7 +33,7 @@ def set_timer(turn: Turn, length: Quantity, label: str) -> Turn:
         turn = turn.do(TimerSet(seconds, label))
     except Illegal:
         return turn.say("timer-range")
-    question = turn.state.question
+    question = turn.standing
     if question is not None and question.name == "timer-length":
         turn = turn.settle()
     return turn.say("timer", time=duration(seconds), label=f", {label}" if label else "")
@@ -57,7 +57,7 @@ def cancel_timer(view: View, turn: Turn, request: Request) -> Turn:
 
 def _left(timer: TimerRecord, now: datetime) -> str:
     seconds = max(0.0, (timer.ends - now).total_seconds())
-    return f"{duration(seconds)} left{f' for {timer.label}' if timer.label else ''}"
+    return f"{exact_duration(seconds)} left{f' for {timer.label}' if timer.label else ''}"
 
 
 def time_of_day(view: View, turn: Turn, request: Request) -> Turn:

@@ -16,7 +16,7 @@ from assistant.grammar.request import Quantity, Request
 from assistant.job.errors import Illegal
 from assistant.job.events import BoltsStopped, Torqued
 from assistant.job.fastener_rules import MOST_BELIEVABLE
-from assistant.voice.wording import show_quantity, show_torque
+from assistant.voice.wording import say_unit, show_quantity, show_torque
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,13 +52,12 @@ class Stated:
 
 def torqued(view: View, turn: Turn, request: Request) -> Turn:
     """ "Torqued the flywheel bolts to sixty-five newton metres"."""
-    # what is logged is never logged for a fastener that was merely talked about
-    thing, asked = fastener_of(replace(view, subject=""), turn, request)
+    thing, asked = fastener_of(view, turn, request, to_log=True)
     if not thing:
         return asked or turn
     value = request.slots.get("value")
     bolt = request.slots.get("bolt")
-    question = turn.state.question
+    question = turn.standing
     waited = question is not None and question.name in ("torque-value", "outside-torque", "angle")
     then = question.about.get("then", "") if waited and question and question.about.get("fastener") == thing else ""
     if not isinstance(value, Quantity):
@@ -73,6 +72,8 @@ def log_torque(turn: Turn, stated: Stated) -> Turn:
     wanted = fastener.torque
     name = capital(fastener.name)
     turn = turn.about(stated.fastener)
+    if not turn.state.at:
+        return turn.say("not-begun")
     if wanted is not None and wanted.by_hand:
         return turn.settle().say("torque-by-hand", fastener=name)
     unit = stated.unit or (wanted.unit if wanted else "")
@@ -137,7 +138,7 @@ def _logged_in_words(turn: Turn, stated: Stated, unit: str, outside: bool) -> Tu
         turn = turn.say("torque-no-value", fastener=name, value=shown)
     else:
         turn = turn.say("torqued", fastener=name, value=shown + angle)
-    return turn if stated.unit else turn.say("unit-assumed", unit=unit)
+    return turn if stated.unit else turn.say("unit-assumed", unit=say_unit(unit))
 
 
 def _card_says(turn: Turn, fastener: str) -> str:

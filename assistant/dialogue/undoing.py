@@ -24,7 +24,7 @@ _GOES_WITH: tuple[type[Body], ...] = (*RECORDED, e.StepStarted, e.BoltsStopped)
 
 
 def undo(view: View, turn: Turn, request: Request) -> Turn:
-    question = turn.state.question
+    question = turn.standing
     if question is not None and question.name in _NOT_RECORDED_YET:
         return turn.settle().say("dropped")
     group = last_recorded(turn.state)

@@ -8,6 +8,7 @@ from datetime import datetime, tzinfo
 from functools import lru_cache
 
 from assistant.card.model import Card
+from assistant.dialogue.pending import CLEARING, pack_question, unpack_question
 from assistant.dialogue.reply import Outcome, Reply, Sound
 from assistant.dialogue.which import Names, candidates_of
 from assistant.dialogue.wording import say
@@ -15,6 +16,7 @@ from assistant.dialogue.wording.words import Filling
 from assistant.job.events import Asked, Body, Event
 from assistant.job.memory import State
 from assistant.job.plan import Plan
+from assistant.job.records import Question
 from assistant.job.state import apply
 from assistant.voice.wording import speakable
 
@@ -96,12 +98,29 @@ class Turn:
             text += "."
         return replace(self, lines=(*self.lines, text))
 
+    @property
+    def standing(self) -> Question | None:
+        """The question that stands open, as far as this turn has come."""
+        if self.question is None:
+            return self.state.question
+        return Question(self.question.question, self.question.about) if self.question.question else None
+
     def ask(self, question: str, **about: str) -> Turn:
-        """Leaves a question open."""
+        """Leaves a question open. One that only makes something clear comes back to the one before it."""
+        before = self.standing
+        if question in CLEARING and before is not None:
+            about["before"] = pack_question(before if before.name not in CLEARING else _behind(before) or before)
+            if before.name in CLEARING and _behind(before) is None:
+                del about["before"]
         return replace(self, question=Asked(question, about))
 
     def settle(self) -> Turn:
-        """No question stands open any more."""
+        """The question that stands open is answered; one that it had interrupted stands again."""
+        before = _behind(self.standing)
+        return replace(self, question=Asked(before.name, before.about) if before else Asked("", {}))
+
+    def drop(self) -> Turn:
+        """No question stands open any more, whatever it had interrupted."""
         return replace(self, question=Asked("", {}))
 
     def sounding(self, sound: Sound) -> Turn:
@@ -135,6 +154,12 @@ class Turn:
         text = " ".join(turn.lines)
         reply = Reply(text, turn.sound, speakable(text))
         return Outcome(reply, turn.events, dict(turn.manner), turn.rest, turn.subject)
+
+
+def _behind(question: Question | None) -> Question | None:
+    """The question that this one interrupted."""
+    packed = question.about.get("before") if question is not None else None
+    return unpack_question(packed) if packed else None
 
 
 @lru_cache(maxsize=16)

@@ -53,6 +53,7 @@ def bolts_started(state: State, body: BoltsStarted) -> FastenerState:
         raise Illegal(f"There are no {body.fastener} on this card.")
     name = state.plan.name_of(body.fastener)
     _parts_are_on(state, body.fastener, name)
+    _can_be_reached(state, body.fastener)
     it = state.fastener(body.fastener)
     whole = len(turns_of(state.plan.fastener(body.fastener)))
     return replace(it, bolts=()) if len(it.bolts) >= whole else it
@@ -100,6 +101,7 @@ def torqued(state: State, event: Event, body: Torqued) -> tuple[FastenerState, T
     if body.verdict == "outside" and not body.reason.strip():
         raise Illegal(f"{name}: a value outside the card's needs a reason.")
     _parts_are_on(state, body.fastener, name)
+    _can_be_reached(state, body.fastener)
     if it.out == it.count and not _goes_in_now(state, body.fastener):
         raise Illegal(f"{name}: still out; fit them first.")
     record = TorqueRecord(
@@ -152,6 +154,12 @@ def _goes_in_now(state: State, thing: str) -> bool:
         deed.thing == thing and deed.verb in ("start", "snug", "tighten")
         for deed in state.plan.deeds(state.at, state.facts)
     )
+
+
+def _can_be_reached(state: State, thing: str) -> None:
+    for part in state.plan.fastener(thing).behind:
+        if part in state.the_card.parts and state.plan.is_there(part, state.facts) and state.is_on(part):
+            raise Illegal(f"The {state.plan.name_of(part)} is still in front of the {state.plan.name_of(thing)}.")
 
 
 def _parts_are_on(state: State, thing: str, name: str) -> None:

@@ -53,9 +53,26 @@ def _before(state: State, step: str) -> Iterator[Lack]:
         if heavy is not None:
             part, kg = heavy
             yield Lack("lift", part, f"The {state.plan.name_of(part)} weighs {kg} kg.", kg=kg)
-        elif it.helpers and not (it.hold and it.hold.who == "second-person"):
+        elif it.helpers and not _someone_is_here(state, step):
             people = it.helpers + 1
             yield Lack("lift", "", f"This takes {people} people.")
+
+
+def _someone_is_here(state: State, step: str) -> bool:
+    """True where the step's own hold has a second person answer it, or where one was there for the step before
+    and has had no reason to go."""
+    wanted = state.plan.by_id[step].step.helpers
+    before = [p.step for p in state.path if p.number <= state.plan.by_id[step].number]
+    for it in reversed(before):
+        if it.helpers < wanted:
+            return False
+        second = it.hold is not None and it.hold.who == "second-person"
+        if it.id == step:
+            if second and wanted == 1:
+                return True
+        elif (it.id, "lift") in state.confirmed or (second and wanted == 1 and (it.id, "hold") in state.confirmed):
+            return True
+    return False
 
 
 def _carriers(state: State, step: str) -> Iterator[str]:
@@ -95,8 +112,15 @@ def _is_carried(state: State, part: str) -> bool:
     )
 
 
+_LOOKS = ("measure", "inspect", "apply")
+
+
 def _after(state: State, step: str) -> Iterator[Lack]:
-    for deed in state.plan.deeds(step, state.facts):
+    deeds = state.plan.deeds(step, state.facts)
+    for n, deed in enumerate(deeds):
+        if any(later.thing == deed.thing and later.verb not in _LOOKS for later in deeds[n + 1 :]):
+            # what counts is how the step leaves a thing
+            continue
         name = state.plan.name_of(deed.thing)
         if deed.verb == "measure":
             measure = state.plan.measure(deed.thing)
@@ -111,9 +135,7 @@ def _after(state: State, step: str) -> Iterator[Lack]:
                 yield Lack("torque", deed.thing, f"{name}: no torque logged.")
             elif it.tight < it.count:
                 yield Lack("action", deed.thing, f"{name}: not tight yet.", verb="tighten")
-        elif deed.verb not in ("inspect", "apply") and not is_in_effect(
-            state, deed.verb, deed.thing, deed.count, deed.only_pass
-        ):
+        elif deed.verb not in _LOOKS and not is_in_effect(state, deed.verb, deed.thing, deed.count, deed.only_pass):
             yield Lack("action", deed.thing, f"{name}: not done yet.", verb=deed.verb)
     check = state.plan.by_id[step].step.check
     if check and (step, "check") not in state.confirmed:

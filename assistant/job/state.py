@@ -202,7 +202,9 @@ def _bolt_done(state: State, event: Event, body: e.BoltDone) -> State:
 
 def _torqued(state: State, event: Event, body: e.Torqued) -> State:
     after, record = fastener_rules.torqued(state, event, body)
-    return replace(state, fasteners=_with(state.fasteners, body.fastener, after), torques=(*state.torques, record))
+    acted = state.acted if body.bolt is not None else state.acted | {(state.at, "tighten", body.fastener)}
+    fasteners = _with(state.fasteners, body.fastener, after)
+    return replace(state, fasteners=fasteners, torques=(*state.torques, record), acted=acted)
 
 
 def _item_closed(state: State, event: Event, body: e.ItemClosed) -> State:

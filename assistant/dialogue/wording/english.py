@@ -80,7 +80,7 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "what-measure": "the missing reading",
     "what-check": "the check",
     # fasteners
-    "which-of": "Which: {options}?",
+    "which-of": "Which{what}: {options}?",
     "no-such-fastener": "{words}: not on this card.",
     "no-fastener-here": "Which fastener?",
     "torque": "{fastener}: {torque}.",
@@ -101,7 +101,11 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "reuse-none": "{fastener}: the card does not say whether to use it again.",
     "fasteners-at": "{relation} {value}: {fasteners}.",
     "fasteners-at-none": "{relation} {value}: none on this card.",
-    "ask-torque-value": "{fastener}: torqued to what? Or say start for bolt by bolt.",
+    "ask-torque-value": {
+        "terse": "{fastener}: torqued to what?",
+        "normal": "{fastener}: torqued to what? Or say bolt by bolt.",
+        "full": "{fastener}: torqued to what? Or say bolt by bolt, and I lead you.",
+    },
     "torqued": {
         "terse": "{fastener}: {value}.",
         "normal": "{fastener}: {value}. Logged.",
@@ -129,25 +133,28 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "bolt-round-done": "Pass {number} done.",
     "bolt-all-done": "{fastener}: all {count} done. All at {value}?",
     "bolt-all-done-plain": "{fastener}: all {count} done.",
-    "bolt-stopped": "Stopped after {n|bolt|bolts}. Say start to go on.",
+    "bolt-stopped": "{fastener}: stopped after {n|bolt|bolts}. Say bolt by bolt to go on.",
     "bolt-not-running": "No set is being worked bolt by bolt.",
     "bolt-back": "Back. Number {bolt}{place}.",
     "bolt-none-back": "This is the first one.",
     # measuring
     "measured": "{measure}: {value}, {verdict}. Logged.",
-    "measured-of": "{measure}, reading {reading} of {of}: {value}. Logged.",
+    "measured-of": "{measure}, {reading} of {of}: {value}.",
+    "ask-reading-again": "{measure}, reading {reading} of {of}?",
+    "ask-next-reading": "Reading {reading}?",
     "measured-converted": "{measure}: {value}, that is {converted}, {verdict}. Logged.",
     "no-such-measure": "{words}: not measured on this card.",
     "no-measure-here": "Which reading?",
     "ask-measure": "{measure}: what is the reading?",
-    "ask-measure-of": "{measure}, reading {reading} of {of}?",
+    "ask-measure-of": "{measure}, {of} readings. The first?",
+    "outside-stays-open": "It stays open: put it right and measure again.",
     "limit": "{measure}: {limit}.",
     "limit-none": "{measure}: no limit on this card.",
     "readings": "{measure}: {readings}.",
     "readings-none": "{measure}: no reading yet.",
-    "verdict-inside": "inside the limit of {limit}",
-    "verdict-outside": "OUT of the limit of {limit}",
-    "verdict-too-close": "too close to the limit of {limit} to call: measure again, or finer",
+    "verdict-inside": "inside the limit, {limit}",
+    "verdict-outside": "out of the limit, {limit}",
+    "verdict-too-close": "too close to the limit, {limit}, to call: measure again, or finer",
     "verdict-no-limit": "no limit on the card",
     "ask-decision": "{say} Say {options}.",
     "decided": "{measure}: {option}. Noted.",
@@ -196,6 +203,7 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "ask-confirm": "Did you say: {words}?",
     "not-that": "Sorry. Say it again.",
     "cannot-now": "Not understood. {help}",
+    "did-you-mean": "Not understood. Did you mean: {phrase}?",
     "say-help": "Say: what can I say.",
     # finishing
     "finish-refused": "Not yet. {n|item is|items are} open: {items}.",
@@ -242,8 +250,7 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     # the step in depth
     "how-none": "The card does not say more on how.",
     "why-none": "The card does not say why.",
-    "stuck": "{sign}: {do}{never}",
-    "never": " Never: {never}",
+    "stuck": "{sign}: {do} {never}",
     "stuck-none": "The card has nothing on that. Stop and look: do not force it.",
     "what-is": "{name}: {what}",
     "what-is-none": "{name}: the card does not describe it.",
@@ -331,7 +338,7 @@ HELP: dict[str, str] = {
     "fact": "Say one of the answers; why; repeat.",
     "which": "Say which one, or cancel.",
     "decision": "Say one of the choices, or cancel.",
-    "torque-value": "Say the value; start, for bolt by bolt; override, and a reason; cancel.",
+    "torque-value": "Say the value; bolt by bolt; override, and a reason; cancel.",
     "measure-value": "Say the reading; override, and a reason; cancel.",
     "outside-torque": "Say the value again, or a reason to keep it; cancel.",
     "digits": "Say the number digit by digit, or cancel.",
@@ -364,12 +371,20 @@ def listed(words: list[str], last: str = "and") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
+def exact_duration(seconds: float) -> str:
+    """As `duration`, with the seconds below ten minutes: "9 min 20 s"."""
+    minutes, rest = divmod(int(seconds), 60)
+    if not 0 < minutes < 10 or not rest:
+        return duration(seconds)
+    return f"{minutes} min {rest} s"
+
+
 def duration(seconds: float) -> str:
     """ "40 s", "12 min", "3 h 10 min"."""
     whole = int(seconds)
     if whole < 60:
         return f"{whole} s"
-    minutes = round(seconds / 60)
+    minutes = whole // 60
     hours, minutes = divmod(minutes, 60)
     if not hours:
         return f"{minutes} min"
