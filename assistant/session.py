@@ -1,0 +1,176 @@
+"""One job being worked: what was heard or typed comes in; it is answered, logged, and the answer goes out.
+
+The log comes first: an answer is given only when what it stands on is on the disk. Where the disk refuses, the
+job stays as it was, and the person is told so.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from assistant.card.load import ReadCard, load_card_text
+from assistant.dialogue.conversation import Conversation
+from assistant.dialogue.live import TYPED
+from assistant.dialogue.reply import Outcome, Reply, Sound
+from assistant.dialogue.view import Settings
+from assistant.grammar.load import CardGrammar
+from assistant.grammar.request import Request
+from assistant.hearing.ear import Listening
+from assistant.hearing.heard import Decision, Heard, Samples
+from assistant.job.events import Event
+from assistant.logbook.errors import LogbookError
+from assistant.logbook.store import Logbook
+from assistant.logbook.writer import JobWriter
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """How a session begins."""
+
+    session: Session
+    reply: Reply
+    """What is said first: the greeting, or where we were."""
+
+
+class Session:
+    """Joins grammar, conversation and logbook. All of it is called from one thread."""
+
+    def __init__(self, conversation: Conversation, grammar: CardGrammar, writer: JobWriter) -> None:
+        self.conversation = conversation
+        self.grammar = grammar
+        self.writer = writer
+        self.written: tuple[Event, ...] = ()
+        """The events that the last call put into the log."""
+        self.unwritten = False
+        """True while the last call could not be written down."""
+
+    @property
+    def is_over(self) -> bool:
+        """True once the job is finished."""
+        return self.conversation.state.finished
+
+    # -- what may be said -----------------------------------------------------
+
+    def live(self, named: bool = False) -> Listening:
+        """What may be said now; with `named` the attention name must come first."""
+        live = self.conversation.live
+        return Listening(self.grammar.acceptor(live, named), lambda text: self.grammar.parse(text, live, named))
+
+    # -- what was said ----------------------------------------------------------
+
+    def take(self, heard: Heard, now: datetime) -> Outcome:
+        """An utterance, logged with its clip."""
+        return self._keep(*self.conversation.take(heard, now), now, heard.clip)
+
+    def take_typed(self, text: str, now: datetime) -> Outcome:
+        """A typed line. A line that is no phrase changes nothing, and the nearest phrase is offered."""
+        live = self.conversation.live
+        request = self.grammar.parse(text, live) or self.grammar.parse(text, TYPED)
+        if request is not None:
+            return self._keep(*self.conversation.take(request, now), now)
+        return self._keep(*self.conversation.not_understood(text, now, self.grammar.suggest(text, live) or ""), now)
+
+    def overheard(self, heard: Heard, why: str, now: datetime) -> None:
+        """An utterance that was not for us: logged as ignored, with its sound, and nothing else."""
+        self.take(replace(heard, decision=Decision.IGNORE), now)
+
+    def end_note(self, now: datetime) -> Outcome:
+        """The pause that ends a note."""
+        return self._keep(*self.conversation.take(Request("end-note"), now), now)
+
+    # -- what comes of itself ---------------------------------------------------
+
+    def tell(self, text: str, about: str, now: datetime) -> Reply:
+        """The assistant speaks of itself: a lost microphone, a quiet job."""
+        return self._keep(*self.conversation.tell(text, about, now), now).reply
+
+    def tick(self, now: datetime) -> tuple[Reply, ...]:
+        """What time brings: timers that ring."""
+        due = self.conversation.next_timer
+        if due is None or due > now:
+            return ()
+        return (self._keep(*self.conversation.tick(now), now).reply,)
+
+    def _keep(
+        self, conversation: Conversation, outcome: Outcome, now: datetime, clip: Samples | None = None
+    ) -> Outcome:
+        fresh = conversation.fresh
+        self.written = ()
+        try:
+            if fresh:
+                bodies = [event.body for event in fresh]
+                self.written = self.writer.append(bodies, now, fresh[0].person, fresh[0].step, clip)
+        except LogbookError as fault:
+            self.unwritten = True
+            text = f"That is not written down: {fault} Nothing was changed. Say it again when this is mended."
+            return Outcome(Reply(text, Sound.NOT_UNDERSTOOD, text))
+        self.unwritten = False
+        self.conversation = conversation
+        return outcome
+
+    def close(self) -> None:
+        """Lets go of the job."""
+        self.writer.close()
+
+
+def begin(
+    card: ReadCard,
+    logbook: Logbook,
+    now: datetime,
+    *,
+    vehicle: str = "",
+    person: str = "",
+    name: str = "",
+    settings: Settings | None = None,
+) -> Opening:
+    """A new job by this card. `name` is the attention name, `person` who works. Raises LogbookError."""
+    text = card.text.encode()
+    conversation, outcome = Conversation.begin(
+        card.card, now, card_sha256=hashlib.sha256(text).hexdigest(), vehicle=vehicle, settings=settings
+    )
+    started, *rest = conversation.fresh
+    writer = logbook.create_job(text, started.body, now, person)  # type: ignore[arg-type]
+    writer.append([event.body for event in rest], now)
+    session = Session(conversation, CardGrammar(card.card, attention_name=name), writer)
+    session.written = conversation.fresh
+    if person:
+        session.take_typed(f"this is {person}", now)
+    return Opening(session, outcome.reply)
+
+
+def resume(
+    job: str | None,
+    logbook: Logbook,
+    now: datetime,
+    *,
+    person: str = "",
+    name: str = "",
+    settings: Settings | None = None,
+    card_now: Mapping[str, ReadCard] | None = None,
+) -> Opening:
+    """A job as it was left, by the card that it began with. `job` None: the last unfinished one.
+
+    `card_now` holds the cards as they lie on the disk today, by card id: where the one in use was changed since,
+    the reply says that the job keeps the old revision. Raises LogbookError (JobHeld, NoSuchJob).
+    """
+    found = logbook.find_job(job, unfinished=job is None)
+    text = logbook.card_text(found.card_sha256).decode("utf-8")
+    card = load_card_text(text, f"{found.card} of job {found.name}")
+    writer = logbook.resume(found.name, now, person)
+    conversation, outcome = Conversation.resume(card, logbook.events(found.name), now, settings)
+    session = Session(conversation, CardGrammar(card, attention_name=name), writer)
+    outcome = session._keep(conversation, outcome, now)
+    reply = outcome.reply
+    today = (card_now or {}).get(found.card)
+    if today is not None and today.text != text:
+        note = session.tell(
+            f"The card has changed since: it is revision {today.card.revision} now. "
+            f"This job keeps revision {found.revision}, which it began with.",
+            "card-changed",
+            now,
+        )
+        reply = Reply(f"{note.text} {reply.text}", reply.sound, f"{note.spoken} {reply.spoken}")
+    return Opening(session, reply)
