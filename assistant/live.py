@@ -218,15 +218,6 @@ class Bay:
             self.attention = attending.close_note(self.attention)
             self._reply(self._session.end_note(self._now()))
 
-    def end(self) -> None:
-        """The sound is over: what was being said is read to its end."""
-        heard = self._ear.end(self._live)
-        if heard is not None:
-            self._answer(heard)
-        if self.attention.taking_note:
-            self.attention = attending.close_note(self.attention)
-            self._reply(self._session.end_note(self._now()))
-
     # -- frame by frame
 
     def _hear(self, frames: Frames) -> None:
