@@ -82,6 +82,7 @@ class NameList:
     """Many phrases, each with the slot value that it stands for: the names on a card."""
 
     slot: str
+    """Empty where it does not matter which of them is named."""
     names: Mapping[str, str]
     """Phrase to slot value; several values that share a phrase are joined with `|`."""
 

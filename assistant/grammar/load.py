@@ -36,6 +36,8 @@ ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth")
 CARDINALS = ("one", "two", "three", "four", "five", "six")
 NOT_AFTER_AN_OPENING = frozenset({"reason"})
 """Free words keep their first word, be it "and" or "please"."""
+ALL_BUT_BARE_REASONS: Live = frozenset(REQUESTS) - {"reason"}
+"""Any text at all would be a reason."""
 AT_ONCE = frozenset({"stop"})
 """Never waited out, whatever else might follow."""
 
@@ -55,7 +57,7 @@ class CardGrammar:
     """What can be said while a card is worked."""
 
     def __init__(self, card: Card, people: Iterable[str] = (), attention_name: str = "") -> None:
-        self._card = card
+        self.card = card
         grammars = shipped_grammars()
         trade = next(grammar for grammar in grammars if grammar.name == "bay.trade")
         other = plain_phrases(trade.rules["fastener"].expansion)
@@ -72,8 +74,10 @@ class CardGrammar:
     # -- hearing -------------------------------------------------------------
 
     def acceptor(self, live: Live | None = None, named: bool = False) -> Letters:
-        """What may be said now; everything where `live` is None. With `named` the attention name must come first."""
-        key = (frozenset(REQUESTS) if live is None else live, named)
+        """What may be said now; everything but a bare reason where `live` is None. With `named` the attention name
+        must come first.
+        """
+        key = (ALL_BUT_BARE_REASONS if live is None else live, named)
         root = self._roots.get(key)
         if root is None:
             root = self._roots[key] = self._root(*key)
@@ -162,7 +166,7 @@ class CardGrammar:
         wanted = frozenset(REQUESTS) if live is None else live
         offers = offers_in(wanted)
         if offers:
-            names = offered_names(self._card, offers)
+            names = offered_names(self.card, offers)
             found["answer"] = next((phrase for phrase, keys in names.items() if offers[0] in keys), offers[0])
         return tuple(found[name] for name in REQUESTS if name in wanted and name in found)
 
@@ -227,12 +231,10 @@ class CardGrammar:
         return root
 
     def _answers(self, offers: tuple[str, ...]) -> Expansion:
-        names: Names = offered_names(self._card, offers)
-        for number, key in enumerate(offers[: len(ORDINALS)]):
-            for phrase in (f"first {CARDINALS[number]}", ORDINALS[number], f"{ORDINALS[number]} one"):
-                if number or phrase != "first one":
-                    names.setdefault(phrase, set()).add(key)
-            names.setdefault(f"number {CARDINALS[number]}", set()).add(key)
+        names: Names = offered_names(self.card, offers)
+        for key, ordinal, cardinal in zip(offers, ORDINALS, CARDINALS, strict=False):
+            for phrase in (ordinal, f"{ordinal} one", f"number {cardinal}"):
+                names.setdefault(phrase, set()).add(key)
         frame = Alternatives(
             tuple(Token(words) for words in ("it's", "they're", "i mean", "that's", "it has", "we have"))
         )

@@ -81,7 +81,7 @@ def card_grammar(card: Card, people: Iterable[str], other_fasteners: Iterable[st
         "bay.card",
         {
             "fastener": _with_article("fastener", known),
-            "part": _with_article("part", _joined(parts)),
+            "part": _with_article("", _joined(parts)),
             "measure": _with_article("measure", _joined(measure_names(card))),
             "thing": _with_article("thing", _joined(everything)),
             "tool": _with_article("tool", _joined(tools)),

@@ -128,7 +128,7 @@ class Network:
                 nodes[after].silent.append((end, (mark,)))
             case NameList(slot, names):
                 for phrase, value in names.items():
-                    marks: Marks = (Sets(slot, value),)
+                    marks: Marks = (Sets(slot, value),) if slot else ()
                     nodes[start].words.extend((written, (end, marks)) for written in spellings(phrase))
             case Numeral(most, whole_only):
                 self._join_numeral(start, end, most, whole_only)

@@ -37,7 +37,7 @@ class Request:
 
 
 # What a slot holds:
-#   fastener, measure, thing, tool, item, part   an id of the card; "a|b" where the name fits several: ask which;
+#   fastener, measure, thing, tool, item         an id of the card; "a|b" where the name fits several: ask which;
 #                                                fastener also "?head bolts": a name of the trade not on this card
 #   option                                       an id that was offered, or an option id of a fact or a decision
 #   value, length, angle                         Quantity; its unit is "" where none was said; thousandths are "in"

@@ -37,7 +37,11 @@ def card_with(fasteners: dict[str, object]) -> Card:
                 "disc-thickness": {"name": "clutch disc thickness", "unit": "mm", "limits": {"low": Decimal("7.1")}},
             },
             "sections": [
-                {"id": "out", "name": "Taking out", "steps": [{"id": "drain-the-gearbox", "say": "Drain the gearbox."}]},
+                {
+                    "id": "out",
+                    "name": "Taking out",
+                    "steps": [{"id": "drain-the-gearbox", "say": "Drain the gearbox."}],
+                },
                 {"id": "in", "name": "Putting back", "steps": [{"id": "fit-the-gearbox", "say": "Fit the gearbox."}]},
             ],
         }

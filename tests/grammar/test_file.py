@@ -91,9 +91,7 @@ def test_every_letter_that_may_come_leads_on_and_no_other(tmp_path: Path) -> Non
 
 
 def test_number_words_may_be_written_in_figures(tmp_path: Path) -> None:
-    grammar = grammar_of(
-        tmp_path, "public <x> = call <digit>+ | dial twenty five now; <digit> = zero | one | five;"
-    )
+    grammar = grammar_of(tmp_path, "public <x> = call <digit>+ | dial twenty five now; <digit> = zero | one | five;")
     for text in ("call one five zero", "call 1 5 0", "call 150", "Call 1-5-0.", "dial 25 now", "dial twenty-five now"):
         assert grammar.parse(text) is not None, text
     assert grammar.parse("call 2") is None

@@ -6,7 +6,8 @@ from decimal import Decimal
 from random import Random
 
 import pytest
-from hypothesis import given, strategies as st
+from hypothesis import given
+from hypothesis import strategies as st
 from num2words import num2words
 
 from assistant.grammar.load import CardGrammar
@@ -62,8 +63,7 @@ def test_every_number_to_9999_is_in_the_grammar_in_every_form(grammar: CardGramm
         (number, form)
         for number in Random(1).sample(range(10_000), 250)
         for form in forms(number)
-        if (request := grammar.parse(form, frozenset({"digits"}))) is None
-        or request.slots["value"].value != number  # type: ignore[union-attr]
+        if (request := grammar.parse(form, frozenset({"digits"}))) is None or request.slots["value"].value != number  # type: ignore[union-attr]
     ]
     assert missing == []
 
@@ -156,7 +156,9 @@ def test_an_answer_in_figures(words: str, value: str) -> None:
     assert read_digits(words) == Decimal(value)
 
 
-@pytest.mark.parametrize("words", ["one ten", "fourteen", "1 10", "forty", "one hundred", "a half", "one two three four five"])
+@pytest.mark.parametrize(
+    "words", ["one ten", "fourteen", "1 10", "forty", "one hundred", "a half", "one two three four five"]
+)
 def test_what_is_not_figure_by_figure_is_no_answer_in_figures(words: str) -> None:
     assert read_digits(words) is None
 
