@@ -46,7 +46,16 @@ def main() -> None:
     console = Console(width=150)
     for group, folder in GROUPS.items():
         table = Table(title=f"Narrations {group}", title_justify="left")
-        for column in ("narration", "words", "values right", "values there", "actions found", "actions right", "pairs joined", "s"):
+        for column in (
+            "narration",
+            "words",
+            "values right",
+            "values there",
+            "actions found",
+            "actions right",
+            "pairs joined",
+            "s",
+        ):
             table.add_column(column, justify="left" if column == "narration" else "right")
         total, plain = Score(), Score()
         for gold in golds(folder):
@@ -60,7 +69,10 @@ def main() -> None:
             if details:
                 for name in ("wrong_values", "missing_values", "missing_actions", "extra_actions", "missing_pairs"):
                     if getattr(mine, name):
-                        console.print(f"  {gold.path.name} {name.replace('_', ' ')}: {'; '.join(getattr(mine, name))}", style="dim")
+                        console.print(
+                            f"  {gold.path.name} {name.replace('_', ' ')}: {'; '.join(getattr(mine, name))}",
+                            style="dim",
+                        )
         table.add_section()
         table.add_row("all", "", *_cells(total), "")
         table.add_row("all, read plainly", "", *_cells(plain), "")

@@ -25,7 +25,9 @@ def plainly_understood(path: Path) -> Understanding:
         said = Said(sentence.words, sentence.at_s)
         for mention in mentions:
             name = " ".join([*sorted(mention.places), *mention.mods, mention.head])
-            thing = things.setdefault((mention.kinds[0], name), Thing(len(things), mention.kinds[0], mention.head, mention.plural))
+            thing = things.setdefault(
+                (mention.kinds[0], name), Thing(len(things), mention.kinds[0], mention.head, mention.plural)
+            )
             thing.places, thing.mods = set(mention.places), list(mention.mods)
             if mention.count:
                 thing.count, thing.count_said = mention.count, said

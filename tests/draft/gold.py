@@ -140,7 +140,11 @@ def score(gold: Gold, draft: Understanding) -> Score:
         if deed.thing is not None and deed.verb in _VERBS
     )
     wanted = Counter(gold.actions)
-    result.actions_found, result.actions_gold, result.actions_drafted = sum((deeds & wanted).values()), sum(wanted.values()), sum(deeds.values())
+    result.actions_found, result.actions_gold, result.actions_drafted = (
+        sum((deeds & wanted).values()),
+        sum(wanted.values()),
+        sum(deeds.values()),
+    )
     result.missing_actions = [" ".join(action) for action in (wanted - deeds).elements()]
     result.extra_actions = [" ".join(action) for action in (deeds - wanted).elements()]
     verbs: dict[str, set[str]] = {}
@@ -219,14 +223,27 @@ def _values(draft: Understanding) -> list[tuple[Thing, str, str]]:
             found.append((thing, "treatment", thing.treatment))
         if thing.order:
             found.append((thing, "order", thing.order))
-        for what, figure in (("head", thing.wrench), ("length", thing.length), ("mass", thing.mass), ("quantity", thing.quantity), ("low", thing.low), ("high", thing.high)):
+        for what, figure in (
+            ("head", thing.wrench),
+            ("length", thing.length),
+            ("mass", thing.mass),
+            ("quantity", thing.quantity),
+            ("low", thing.low),
+            ("high", thing.high),
+        ):
             if figure is not None and figure.value is not None:
                 found.append((thing, what, f"{figure.value.normalize():f} {figure.unit}"))
     for step in draft.steps:
         for deed in step.deeds:
             if deed.thing is not None and deed.all_but:
                 found.append((deed.thing, "all-but", str(deed.all_but)))
-            elif deed.thing is not None and deed.count and not deed.rest and deed.thing.kind == "fastener" and deed.count != deed.thing.count:
+            elif (
+                deed.thing is not None
+                and deed.count
+                and not deed.rest
+                and deed.thing.kind == "fastener"
+                and deed.count != deed.thing.count
+            ):
                 found.append((deed.thing, "some", str(deed.count)))
     return found
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from assistant.grammar.numbers import TEENS, TENS, UNITS
+
 from .clauses import Clause, Parsed, parsed_tokens
 from .lexicon import lexicon
 from .phrases import Mention
@@ -34,6 +36,7 @@ def _cues() -> tuple[tuple[str, ...], ...]:
     return tuple(sorted(cues, key=len, reverse=True))
 
 
+_NUMBERS = frozenset((*UNITS, *TEENS, *TENS, "hundred", "a"))
 _WEAK = frozenset({("no",), ("wait",), ("sorry",), ("hang", "on"), ("hold", "on"), ("nope",), ("oops",)})
 
 
@@ -63,6 +66,13 @@ def _cue_at(tokens: list[Token], here: int) -> int:
     if end == here:
         return here
     opened = here == 0 or tokens[here - 1].text in (",", "-", ".", "…", ";", ":", "?", "!")
+    numbered = end < len(tokens) and (tokens[end].text[0].isdigit() or tokens[end].low in _NUMBERS)
+    if (
+        not strong
+        and numbered
+        and (opened or tokens[here].low in ("sorry", "no", "wait") and tokens[end].low not in ("more", "less"))
+    ):
+        return end
     closed = tokens[end - 1].text in (",", ".", "-", "…") or end >= len(tokens)
     if not strong and not (
         opened and (closed or (end < len(tokens) and tokens[end].low in ("the", "that's", "it", "not", "make", "they")))
@@ -131,7 +141,12 @@ def _mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
 
 
 def _only_a_number(clause: Clause) -> bool:
-    return bool(clause.figures) and not clause.objects and not clause.verb and all(free.figure.whole is not None for free in clause.figures)
+    return (
+        bool(clause.figures)
+        and not clause.objects
+        and not clause.verb
+        and all(free.figure.whole is not None for free in clause.figures)
+    )
 
 
 def _mended(target: Piece, first: Clause) -> bool:

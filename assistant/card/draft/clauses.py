@@ -116,7 +116,10 @@ def parsed_tokens(sentence: Sentence, tokens: list[Token]) -> Parsed:
         clause.opens = opens
         clauses.append(clause)
     _spread_remarks(clauses)
+    _fronted(clauses)
     _share_objects(clauses)
+    _got_done(clauses)
+    _go_on(clauses)
     _join_subjects(clauses)
     return Parsed(sentence, tokens, items, clauses)
 
@@ -172,6 +175,17 @@ def _spans(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str]]
             and _terse_next(chunks, at + 1)
         ):
             cuts[chunks[at + 1].start] = chunk.low
+        if (
+            not verbs
+            and chunk.kind == "thing"
+            and at >= 2
+            and chunks[at - 1].kind == "rel"
+            and chunks[at - 1].low in _TERSE
+            and chunks[at - 2].kind in ("thing", "rel")
+            and at + 1 < len(chunks)
+            and (chunks[at + 1].kind == "fig" or (chunks[at + 1].kind == "rel" and chunks[at + 1].low in _TERSE))
+        ):
+            cuts[chunk.start] = ""  # "pads in caliper down bolts in", said without a pause
         if chunk.kind in _BOUNDS and at + 1 < len(chunks) and _value_next(chunks, at):
             cuts[chunks[at + 1].start] = chunk.low
         if (
@@ -279,8 +293,8 @@ def _terse_next(chunks: list[Chunk], at: int) -> bool:
 
 def _value_next(chunks: list[Chunk], at: int) -> bool:
     """Whether a thing with its own value stands on both sides: "the nuts 40 and the bolts 65", "65 for these, 40 for those"."""
-    left = _stretch(chunks, at - 1, -1)
-    right = _stretch(chunks, at + 1, 1)
+    left = _stretch(chunks, at - 1, -1, _BOUNDS)
+    right = _stretch(chunks, at + 1, 1, (*_BOUNDS, "verb"))
 
     def full(stretch: list[Chunk]) -> bool:
         valued = any(
@@ -292,9 +306,9 @@ def _value_next(chunks: list[Chunk], at: int) -> bool:
     return full(left) and full(right)
 
 
-def _stretch(chunks: list[Chunk], at: int, way: int) -> list[Chunk]:
+def _stretch(chunks: list[Chunk], at: int, way: int, ends: tuple[str, ...]) -> list[Chunk]:
     found: list[Chunk] = []
-    while 0 <= at < len(chunks) and chunks[at].kind not in (*_BOUNDS, "verb"):
+    while 0 <= at < len(chunks) and chunks[at].kind not in ends:
         found.append(chunks[at])
         at += way
     return found
@@ -337,9 +351,17 @@ def _verbless(chunks: list[Chunk], clause: Clause) -> None:
             clause.sub = chunk.low
         if chunk.kind == "neg" and not clause.negated:
             clause.negated = chunk.low
+        if chunk.kind == "aux":
+            link = ""
         if chunk.kind == "rel":
             link = chunk.low
-            if chunk.low in _TERSE and (clause.objects or clause.manners):
+            leads_on = number + 1 < len(chunks) and chunks[number + 1].mention is not None
+            held = clause.objects and clause.objects[0].kinds[:1] in (("support",), ("cover",), ("mark",))
+            if (
+                chunk.low in _TERSE
+                and (clause.objects or clause.manners)
+                and not (leads_on and not held and chunk.low not in ("off", "out", "under"))
+            ):
                 particles.append(chunk.low)
         elif chunk.mention is not None:
             if link and (clause.objects or link not in _TERSE):
@@ -404,6 +426,8 @@ def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
     clause.meaning = verb.meanings.get(particle, verb.meanings.get("", "none"))
     if clause.meaning == "none":
         clause.meaning = ""
+    if verb.base in ("get", "have") and any(chunk.low in ("have", "has", "had") for chunk in chunks[:at]):
+        clause.meaning = ""  # "they have got locking compound on them" says how it is
     if item.verb.form == "ing" and clause.passive and clause.subject and not clause.by_person:
         clause.going_on, clause.meaning = True, ""
     if verb.base in ("take", "hold", "carry") and any(mention.head == "weight" for mention in clause.objects):
@@ -423,7 +447,10 @@ def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str
             means = chunk.low in meanings
             if chunk.low == "to" and not (number + 1 < len(chunks) and chunks[number + 1].kind == "fig"):
                 means = False
-            if means and not closed:
+            adjacent = (
+                not clause.particle or (chunks[number - 1].kind == "rel") or meanings.get(clause.particle) == "none"
+            )
+            if means and not closed and adjacent:
                 clause.particle = chunk.low
             elif chunk.low in ("out of", "off of") and not closed and chunk.low.split()[0] in meanings:
                 clause.particle = chunk.low.split()[0]
@@ -568,6 +595,15 @@ def _spread_remarks(clauses: list[Clause]) -> None:
             clause.sub = reason
 
 
+def _fronted(clauses: list[Clause]) -> None:
+    """ "The wheel nuts I did up": no side clause, the object stands first. "The bolts you took out go back" is one."""
+    for number, clause in enumerate(clauses):
+        goes_on = number + 1 < len(clauses) and clauses[number + 1].opens == ""
+        if clause.sub == "that" and clause.by_person and clause.subject and not goes_on and "that" not in clause.lows:
+            clause.sub = ""
+            clause.objects = clause.objects or list(clause.subject)
+
+
 def _share_objects(clauses: list[Clause]) -> None:
     """ "Loosen and remove the bolts": the first verb works on what follows the second."""
     for number in range(len(clauses) - 2, -1, -1):
@@ -586,6 +622,40 @@ def _share_objects(clauses: list[Clause]) -> None:
             and not clause.sub
         ):
             clause.objects = list(following.objects)
+
+
+def _got_done(clauses: list[Clause]) -> None:
+    """ "Get the sensor unplugged": what is got is what the second verb works on."""
+    for before, clause in itertools.pairwise(clauses):
+        if (
+            before.verb in ("get", "have", "want")
+            and before.objects
+            and clause.past
+            and not clause.objects
+            and not clause.subject
+            and clause.opens == ""
+        ):
+            clause.objects, clause.by_person = list(before.objects), True
+            before.objects = []
+
+
+def _go_on(clauses: list[Clause]) -> None:
+    """ "The bolts are put in and screwed down by hand": the second verb works on the same."""
+    for before, clause in itertools.pairwise(clauses):
+        ones = all(mention.ones for mention in clause.objects)
+        if (
+            before.passive
+            and before.objects
+            and clause.past
+            and not clause.subject
+            and ones
+            and clause.meaning
+            and not clause.by_person
+            and "and" in clause.opens
+            and before.subject
+        ):
+            clause.objects = [*before.objects, *clause.objects]
+            clause.passive = True
 
 
 def _join_subjects(clauses: list[Clause]) -> None:

@@ -10,9 +10,15 @@ from .things import Said
 
 _OPPOSITES = {"early": "late", "late": "early", "earlier": "later", "later": "earlier", "older": "newer", "newer": "older", "old": "new", "new": "old",
               "automatic": "manual", "manual": "automatic"}  # fmt: skip
-_VARIANT = re.compile(r"^(?:if|where|when|on) (?:it|yours|that|this|the \w+|you|there|they|the \w+ \w+)(?: one)?(?: has| have| is| are| got| is got| have got| has got)+ (?P<what>.+)$")
-_FITTED = re.compile(r"^(?:if|where|when) (?:fitted|there is one|it is fitted|you have one|it has one|you have that|it has that|it has it|you have it|there is|present|it is there)$")
-_STATES = frozenset("stuck seized tight hot cold worn loose damaged broken bent dry wet dirty rusty clean free ready done out off in on up down cracked leaking scored chipped stretched short low under over below above bad fine good okay ok difficult stiff heavy home finished".split())
+_VARIANT = re.compile(
+    r"^(?:if|where|when|on) (?:it|yours|that|this|the \w+|you|there|they|the \w+ \w+)(?: one)?(?: has| have| is| are| got| is got| have got| has got)+ (?P<what>.+)$"
+)
+_FITTED = re.compile(
+    r"^(?:if|where|when) (?:fitted|there is one|it is fitted|you have one|it has one|you have that|it has that|it has it|you have it|there is|present|it is there)$"
+)
+_STATES = frozenset(
+    "stuck seized tight hot cold worn loose damaged broken bent dry wet dirty rusty clean free ready done out off in on up down cracked leaking scored chipped stretched short low under over below above bad fine good okay ok difficult stiff heavy home finished".split()
+)
 """What follows "if it is" and is a state found on the day, not a variant of the vehicle."""
 
 
@@ -29,8 +35,28 @@ class Conditions:
         self.now = {}
 
     def of_place(self, words: tuple[str, ...], said: Said) -> dict[str, str]:
-        """"on the early ones", "up to 2018"."""
-        inside = [word for word in words if word not in ("on", "for", "with", "in", "the", "some", "all", "those", "these", "any", "of", "ones", "models", "model")]
+        """ "on the early ones", "up to 2018"."""
+        inside = [
+            word
+            for word in words
+            if word
+            not in (
+                "on",
+                "for",
+                "with",
+                "in",
+                "the",
+                "some",
+                "all",
+                "those",
+                "these",
+                "any",
+                "of",
+                "ones",
+                "models",
+                "model",
+            )
+        ]
         years = [word for word in words if word.isdigit() and len(word) == 4]
         if years:
             return self._year(words, years[0], said)
@@ -41,7 +67,7 @@ class Conditions:
         return self._yes(name, f"Is it one of these: {name}?", said)
 
     def of_clause(self, clause: Clause, said: Said) -> bool:
-        """"if it has two pieces": True where it is a variant, and holds for the rest of the sentence."""
+        """ "if it has two pieces": True where it is a variant, and holds for the rest of the sentence."""
         text = " ".join(clause.lows).strip(" ,.;and")
         text = re.sub(r"\s*,.*$", "", text)
         if _FITTED.match(text):
@@ -54,14 +80,26 @@ class Conditions:
             return False
         what = match["what"].strip(" ,.")
         words = what.split()
-        if not words or words[0] in _STATES or words[-1] in _STATES or len(words) > 8 or words[0] in ("more", "less", "no", "any", "to", "not"):
+        if (
+            not words
+            or words[0] in _STATES
+            or words[-1] in _STATES
+            or len(words) > 8
+            or words[0] in ("more", "less", "no", "any", "to", "not")
+        ):
             return False
         for word in words:
             if word in _OPPOSITES and any(model in words for model in ("one", "model", "version", "type")):
                 self.now = self._age(word, said)
                 return True
         has = " has " in f" {text} " or " got " in f" {text} " or " have " in f" {text} "
-        ask = f"Does it have {what}?" if has else f"Is it {what}?" if "there is" not in text and "there are" not in text else f"Is there {what}?"
+        ask = (
+            f"Does it have {what}?"
+            if has
+            else f"Is it {what}?"
+            if "there is" not in text and "there are" not in text
+            else f"Is there {what}?"
+        )
         self.now = self._yes(what, ask, said)
         return True
 
@@ -74,7 +112,12 @@ class Conditions:
         base = {"earlier": "early", "later": "late", "older": "old", "newer": "new"}.get(word, word)
         pair = sorted((base, _OPPOSITES[base]), key=lambda option: option in ("late", "new", "manual"))
         what = "gearbox" if base in ("automatic", "manual") else "model"
-        condition = Condition(f"{pair[0]}-or-{pair[1]}", f"{pair[0].capitalize()} or {pair[1]} {what}?", tuple((option, f"{option}") for option in pair), said)
+        condition = Condition(
+            f"{pair[0]}-or-{pair[1]}",
+            f"{pair[0].capitalize()} or {pair[1]} {what}?",
+            tuple((option, f"{option}") for option in pair),
+            said,
+        )
         return self._remember(condition, base)
 
     def _year(self, words: tuple[str, ...], year: str, said: Said) -> dict[str, str]:

@@ -19,6 +19,8 @@ class Mention:
     words: str = ""
     head: str = ""
     """Lexicon head ("bolt"); for a pronoun empty."""
+    spoken: str = ""
+    """The head as it was said, singular: "grease cap" where the lexicon has "dust cap"."""
     kinds: tuple[str, ...] = ()
     plural: bool = False
     places: frozenset[str] = frozenset()
@@ -262,8 +264,15 @@ def _core(items: list[Item], here: int) -> Mention | None:
         mods.extend(noun.noun.head if noun.noun else noun.low for noun in nouns[:-1])
         mods.extend(parts[:-1] if spoken_head != head.head else ())
         said = nouns[-1].low.split()
-        if len(parts) == 1 and len(said) > 1 and said[-1].rstrip("s") == head.head.rstrip("s") and head.kinds[0] in ("mark", "support"):
+        if (
+            len(parts) == 1
+            and len(said) > 1
+            and said[-1].rstrip("s") == head.head.rstrip("s")
+            and head.kinds[0] in ("mark", "support", "fastener")
+        ):
             mods.extend(said[:-1])
+        if spoken_head == head.head and head.spelling != head.head and not (len(said) > 1 and len(parts) == 1):
+            mention.spoken = head.spelling
         mention.head, mention.kinds, mention.plural = spoken_head, head.kinds, head.plural or mention.plural
         mention.misheard = next((noun.misheard for noun in nouns if noun.misheard), "")
     elif mention.unknown:
@@ -271,6 +280,7 @@ def _core(items: list[Item], here: int) -> Mention | None:
         mods.extend(loose_words[:-1])
         mention.kinds = ("part",)
         mention.plural = mention.head.endswith("s") and not mention.head.endswith("ss")
+        mention.head = mention.head[:-1] if mention.plural else mention.head
     elif not mention.ones and mention.all_but is None:
         mention.ones, mention.plural = True, True
     elif mention.all_but is not None and not mention.ones:
@@ -439,7 +449,9 @@ def _attach(items: list[Item], mention: Mention) -> None:
         ):
             if link not in ("on", "over", "in") or mention.det in ("", "a"):
                 return
-        if "tool" in inner.kinds[:1] or (link == "with"):
+        if "tool" in inner.kinds[:1] or link == "with" or (inner.unknown and link != "holding"):
+            return
+        if link in ("in", "on", "under") and inner.det in ("a", "an"):
             return
         if "consumable" in mention.kinds[:1] or "fluid" in mention.kinds[:1] or "cover" in mention.kinds[:1]:
             return

@@ -81,6 +81,9 @@ def _cues(text: str, name: str, kind: str) -> Narration:
     """Block by block, so that one damaged cue costs no more than itself."""
     passages: list[Passage] = []
     skipped: list[Skipped] = []
+    by_line = _unpunctuated(
+        "\n".join(row for row in text.split("\n") if "-->" not in row and not row.strip().isdigit())
+    )
     for line, block in _blocks(text):
         first = block.split("\n", 1)[0]
         if first.startswith(("WEBVTT", "NOTE", "STYLE", "REGION")) and "-->" not in block:
@@ -89,8 +92,14 @@ def _cues(text: str, name: str, kind: str) -> Narration:
         if isinstance(found, str):
             skipped.append(Skipped(f"line {line}", _short(block), found))
             continue
-        passages.extend(_turns(found, line))
+        passages.extend(_turns(found, line, by_line))
     return Narration(name, kind, tuple(passages), tuple(skipped))
+
+
+def _unpunctuated(text: str) -> bool:
+    """Machine-made captions often have no full stops: then a line is the best end of a sentence there is."""
+    words = len(text.split())
+    return words > 20 and len(re.findall(r"[.!?](?:\s|$)", text)) < words / 60
 
 
 def _blocks(text: str) -> Iterator[tuple[int, str]]:
@@ -135,8 +144,8 @@ def _srt(source: str) -> list[webvtt.Caption]:
     return list(webvtt.from_buffer(io.StringIO(source), format="srt"))
 
 
-def _turns(caption: webvtt.Caption, line: int) -> Iterator[Passage]:
-    """One passage a speaker's turn: a dash at the start of a line, or a name, opens one."""
+def _turns(caption: webvtt.Caption, line: int, by_line: bool) -> Iterator[Passage]:
+    """One passage a speaker's turn: a dash at the start of a line, or a name, opens one. With `by_line`, one a line."""
     start, end = float(caption.start_in_seconds), float(caption.end_in_seconds)
     start += _milliseconds(caption.start)
     end += _milliseconds(caption.end)
@@ -144,7 +153,7 @@ def _turns(caption: webvtt.Caption, line: int) -> Iterator[Passage]:
     dashed = caption.raw_text.lstrip().startswith(("-", "–"))
     for row in caption.raw_text.split("\n"):
         opens = row.lstrip().startswith(("-", "–"))
-        if not turns or (dashed and opens):
+        if not turns or (dashed and opens) or by_line:
             turns.append(row)
         else:
             turns[-1] += f" {row}"
@@ -155,7 +164,7 @@ def _turns(caption: webvtt.Caption, line: int) -> Iterator[Passage]:
         if named and not speaker:
             speaker, said = named["name"], named["words"]
         if said:
-            yield Passage(said, start, end, speaker, line)
+            yield Passage(said, start, end, speaker, line, unpunctuated=by_line)
 
 
 def _milliseconds(stamp: str) -> float:

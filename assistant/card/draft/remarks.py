@@ -11,16 +11,37 @@ from .clauses import Clause
 from .story import Telling, Trouble
 from .things import Said
 
-_STUCK = frozenset("stuck seized sticks stick tight binds bind fights fight refuses jams jam hangs frozen rusted stubborn".split())
-_WONT = frozenset({"won't", "will not", "doesn't", "does not", "don't", "do not", "can't", "cannot", "isn't", "aren't", "not", "wouldn't"})
+_STUCK = frozenset(
+    "stuck seized sticks stick tight binds bind fights fight refuses jams jam hangs frozen rusted stubborn".split()
+)
+_WONT = frozenset(
+    {
+        "won't",
+        "will not",
+        "doesn't",
+        "does not",
+        "don't",
+        "do not",
+        "can't",
+        "cannot",
+        "isn't",
+        "aren't",
+        "not",
+        "wouldn't",
+    }
+)
 _WARNING = re.compile(
     r"^(?:and |but |so |now |oh |then |, |just )*(?:be (?:very |really )?careful|careful|take care|watch (?:out|your|it|that|for|the|yourself)|mind (?:you|your|the|that|it|out|yourself)|"
     r"look out|caution|warning|danger|beware|never (?!mind)|don't (?!forget|worry|know|think|need|have|bother|remember|care|want|see|ask|mind)|do not (?!forget|worry|know|think|need|have)|"
     r"keep (?:your |clear|everyone|people|hands|fingers|away)|wear |stay clear|make sure (?:nobody|no one)|nobody |no one |you (?:never|don't ever|must not|mustn't|don't want to) )"
 )
 _POSITIVE = re.compile(r"^(?:and |but |so |now |oh |then |, )*(?:don't forget|do not forget)")
-_HAZARD = re.compile(r"\b(?:heavy|hot|sharp|under pressure|under tension|spring loaded|loaded|will drop|will fall|will swing|will spring|can drop|can fall|trap|crush|burn|burns|slippery|live|poisonous)\b")
-_SURE = re.compile(r"^(?:and |but |so |now |then |, |also |you )*(?:make sure|be sure|ensure|see that|check that|check if|check whether|make certain)(?: that)? (?P<what>(?!you |to |that you |nobody|no one).+)$")
+_HAZARD = re.compile(
+    r"\b(?:heavy|hot|sharp|under pressure|under tension|spring loaded|loaded|will drop|will fall|will swing|will spring|can drop|can fall|trap|crush|burn|burns|slippery|live|poisonous)\b"
+)
+_SURE = re.compile(
+    r"^(?:and |but |so |now |then |, |also |you )*(?:make sure|be sure|ensure|see that|check that|check if|check whether|make certain)(?: that)? (?P<what>(?!you |to |that you |nobody|no one).+)$"
+)
 _AHEAD = re.compile(r"\b(?:here|next|now|when you|before you|this one|this bit|as you)\b")
 
 
@@ -60,12 +81,25 @@ class Remarks:
                     remark.told = True
                     at = end
                     continue
-            if _WARNING.match(text) and not _POSITIVE.match(text) and not (clause.meaning and not clause.negated and clause.objects and text.startswith(("keep", "wear"))):
+            if (
+                _WARNING.match(text)
+                and not _POSITIVE.match(text)
+                and not (clause.meaning and not clause.negated and clause.objects and text.startswith(("keep", "wear")))
+            ):
                 end = _with_sides(pieces, at)
                 words = _words(pieces[at:end])
-                if self.last_trouble is not None and at == 0 and text.startswith(("never", "don't", "do not")) and latest is not None and self.last_trouble in latest.troubles and not self.last_trouble.never:
+                if (
+                    self.last_trouble is not None
+                    and at == 0
+                    and text.startswith(("never", "don't", "do not"))
+                    and latest is not None
+                    and self.last_trouble in latest.troubles
+                    and not self.last_trouble.never
+                ):
                     self.last_trouble.never = words
-                elif remark.trouble is not None and text.startswith(("and never", "never", "don't", "and don't", "but never", "but don't")):
+                elif remark.trouble is not None and text.startswith(
+                    ("and never", "never", "don't", "and don't", "but never", "but don't")
+                ):
                     remark.trouble.never = words
                 else:
                     place = "alone" if end - at == len(pieces) else "first" if at == 0 else "last"
@@ -129,7 +163,7 @@ class Remarks:
             if remark.trouble.do:
                 target.troubles.append(remark.trouble)
             else:
-                target.doubt(f"trouble named, but not what to do: \"{remark.trouble.sign}\"")
+                target.doubt(f'trouble named, but not what to do: "{remark.trouble.sign}"')
         if remark.check:
             if target.check:
                 target.how.append(remark.check)
@@ -154,7 +188,33 @@ def _is_trouble(clause: Clause) -> bool:
     lows = set(clause.lows)
     wont = clause.negated in _WONT or bool(lows & {"won't", "doesn't", "can't", "refuses"})
     names = bool(clause.subject) or bool(lows & {"it", "they", "one", "that", "them"})
-    moves = clause.verb in ("come", "move", "go", "turn", "start", "slide", "fit", "seat", "drop", "pull", "get", "budge", "shift", "break", "crack", "free", "release", "line", "let", "") or "budge" in lows or "want" in lows
+    moves = (
+        clause.verb
+        in (
+            "come",
+            "move",
+            "go",
+            "turn",
+            "start",
+            "slide",
+            "fit",
+            "seat",
+            "drop",
+            "pull",
+            "get",
+            "budge",
+            "shift",
+            "break",
+            "crack",
+            "free",
+            "release",
+            "line",
+            "let",
+            "",
+        )
+        or "budge" in lows
+        or "want" in lows
+    )
     return names and ((wont and moves and not lows & {"have", "has", "there"}) or bool(lows & _STUCK))
 
 
@@ -162,7 +222,7 @@ _REASONS = frozenset({"because", "since", "otherwise", "cause", "so it", "so tha
 
 
 def _reason(pieces: Sequence[Piece], at: int) -> str:
-    """"because it is heavy and it will come down on your head": from its first word to the end of the side clauses."""
+    """ "because it is heavy and it will come down on your head": from its first word to the end of the side clauses."""
     clause = pieces[at].clause
     end = at + 1
     while end < len(pieces) and pieces[end].clause.sub in _REASONS:

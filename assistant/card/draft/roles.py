@@ -65,6 +65,17 @@ def _settle_small_word(items: list[Item], here: int) -> None:
             item.kind = "det" if after is not None and after.low != "one" else "pron"
         elif not (before is not None and before.noun is not None and verb_next):
             item.kind = "pron"
+    if (
+        item.low in ("back", "front", "top", "bottom", "side", "inside", "outside")
+        and before is not None
+        and before.kind == "det"
+        and before.low in ("the", "its", "your")
+        and item.kind == "rel"
+    ):
+        if after is None or (
+            after.noun is None and after.low not in ("one", "ones") and after.kind not in ("fig", "place")
+        ):
+            item.kind = "word"
     if item.kind == "seq" and item.low == "then" and before is not None and before.kind == "aux":
         item.kind = "filler"
 

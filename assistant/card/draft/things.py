@@ -28,6 +28,8 @@ class Thing:
     kind: str
     head: str
     plural: bool
+    spoken: str = ""
+    """The head as it was first said, where it differs."""
     places: set[str] = field(default_factory=set)
     mods: list[str] = field(default_factory=list)
     new: bool = False
@@ -80,7 +82,8 @@ class Thing:
     @property
     def name(self) -> str:
         age = ["old"] if self.old else ["new"] if self.new else []
-        head = plural_of(self.head) if self.plural and self.head not in _PLURAL_ALREADY else self.head
+        spoken = self.spoken or self.head
+        head = plural_of(spoken) if self.plural and spoken not in _PLURAL_ALREADY else spoken
         return " ".join([*age, *sorted(self.places, key=_place_rank), *self.mods, head])
 
     def doubt(self, reason: str) -> None:
@@ -88,7 +91,7 @@ class Thing:
             self.unsure.append(reason)
 
 
-_PLURAL_ALREADY = frozenset({"splines", "fixings", "emery", "brake cleaner"})
+_PLURAL_ALREADY = frozenset({"splines", "fixings", "blocks"})
 _RANK = {"front": 0, "rear": 0, "left": 1, "right": 1, "upper": 0, "lower": 0}
 
 
@@ -154,6 +157,16 @@ class Things:
                         break
         if known.things:
             thing = known.things[0]
+            if len(known.things) > 1:
+                return known
+            if (
+                thing.kind == "fastener"
+                and (thing.count or 0) > 1
+                and not mention.plural
+                and mention.places - thing.words
+            ):
+                mention.some = mention.count or 1  # "the top guide bolt": one of the two guide bolts
+                return known
             self._enrich(thing, mention, said)
             return known
         return Found([self._new(mention, kind, said)])
@@ -210,17 +223,25 @@ class Things:
             return Found([base])
         if mention.places and mention.places <= base.words:
             return Found([base])
+        named = lexicon().opposed(base.words, mention.places)
+        if (
+            mention.places
+            and not named
+            and base.kind == "fastener"
+            and (base.count or 0) > (mention.count or (1 if not mention.plural else 400))
+        ):
+            return Found([base])  # "only take the bottom one out": one of the set
         merged = Mention(
             mention.start,
             mention.end,
             mention.words,
-            base.head,
-            (base.kind,),
-            base.plural,
-            mention.places,
-            (*base.mods, *mention.mods),
-            mention.det,
-            mention.count,
+            head=base.head,
+            kinds=(base.kind,),
+            plural=base.plural,
+            places=mention.places,
+            mods=(*base.mods, *mention.mods),
+            det=mention.det,
+            count=mention.count,
             new=mention.new,
         )
         if not lexicon().opposed(base.words, mention.places):
@@ -280,7 +301,12 @@ class Things:
                 for score, thing in scored
                 if score == 1 and (len(scored) == 1 or self.clause - thing.at_clause <= 4)
             ]
-        if len(candidates) > 1 and mention.plural and kind != "fastener" and not any(thing.plural for thing in candidates):
+        if (
+            len(candidates) > 1
+            and mention.plural
+            and kind != "fastener"
+            and not any(thing.plural for thing in candidates)
+        ):
             fitting = [thing for thing in candidates if closing is None or thing.is_off == closing]
             return Found(fitting or candidates)  # "the hoses" are both of them
         if len(candidates) > 1:
@@ -309,7 +335,7 @@ class Things:
 
     def _new(self, mention: Mention, kind: str, said: Said) -> Thing:
         thing = self.add(kind, mention.head, mention.plural, said)
-        thing.new, thing.old = mention.new, mention.old
+        thing.new, thing.old, thing.spoken = mention.new, mention.old, mention.spoken
         self._enrich(thing, mention, said)
         if mention.unknown:
             thing.doubt(f'"{mention.head}" is not a word of the trade list: taken for a {kind}')
@@ -329,7 +355,9 @@ class Things:
                 "mark",
                 "part",
             ):
-                if thing.kind == "part" and (link not in ("of", "for") or mention.mods or mention.places or inner.attached):
+                if thing.kind == "part" and (
+                    link not in ("of", "for") or mention.mods or mention.places or inner.attached
+                ):
                     continue
                 if inner.head and not (thing.kind == "measure" and thing.mods):
                     inner_mods.extend([*inner.mods, inner.head])

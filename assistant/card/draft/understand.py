@@ -59,6 +59,7 @@ class _Reader:
         self.title = ""
         self.when: dict[str, str] = {}
         self.made: list[Telling] = []
+        self.moved: list[Deed] = []
         """Steps of the present sentence."""
 
     # -- a sentence --------------------------------------------------------
@@ -73,7 +74,7 @@ class _Reader:
         self.made = []
         self.insert_at = None
         before = (len(self.steps), len(self.things.all), self.values.bound)
-        if self._going_back(lows):
+        if self._going_back(lows) and self._opened_something():
             self.back = True
         self.when = self.conditions.of_place(pieces[0].condition, said) if pieces[0].condition else {}
         remark = self.remarks.read(pieces, said, self._latest_step())
@@ -82,9 +83,18 @@ class _Reader:
             self._piece(piece, said)
         self.remarks.place(remark, self.made, self.steps)
         self.conditions.end_sentence()
-        told = (len(self.steps), len(self.things.all), self.values.bound) != before or remark.told or bool(pieces[0].condition)
+        told = (
+            (len(self.steps), len(self.things.all), self.values.bound) != before
+            or remark.told
+            or bool(pieces[0].condition)
+        )
         if not told and not self.back_only(lows):
             self._not_told(pieces, said)
+
+    def _opened_something(self) -> bool:
+        return any(
+            deed.verb in ("remove", "take_out", "disconnect", "drain") for step in self.steps for deed in step.deeds
+        )
 
     def back_only(self, lows: tuple[str, ...]) -> bool:
         return self._going_back(lows) and len(lows) < 14
@@ -101,7 +111,7 @@ class _Reader:
             return
         text = said.words.strip(" .!?")
         found = re.search(
-            r"(?:how (?:to|you|we|i) (?:do |change |replace |remove |take out |fit )?|(?:talk|walk|take|run) you through (?:doing |how to |how you |changing )?|"
+            r"(?:how (?:to|you|we|i) (?:do |did |change |replace |remove |take out |fit )?|(?:talk|walk|take|run) you through (?:doing |how to |how you |changing )?|"
             r"(?:this is|today is|here is|we're doing|i'm doing|we are doing|job is|going to do) )(?P<what>(?:the|a|an|changing|doing|replacing|removing|taking)\b[^,.;]*)",
             text,
             re.IGNORECASE,
@@ -110,8 +120,20 @@ class _Reader:
             self.title = re.sub(r"^the ", "", found["what"].strip(), flags=re.IGNORECASE)[:80].strip()
             return
         clause = pieces[0].clause
-        only_things = not any(piece.clause.verb or piece.clause.meaning or piece.clause.figures for piece in pieces)
-        if only_things and clause.objects and "part" in clause.objects[0].kinds and not pieces[0].asked and not self.things.all:
+        only_things = not any(
+            piece.clause.verb
+            or piece.clause.meaning
+            or piece.clause.figures
+            or {"is", "are", "be", "must"} & set(piece.clause.lows)
+            for piece in pieces
+        )
+        if (
+            only_things
+            and clause.objects
+            and "part" in clause.objects[0].kinds
+            and not pieces[0].asked
+            and not self.things.all
+        ):
             self.title = re.sub(r"^(?:so|right|okay|ok|now|well)[, ]+", "", text, flags=re.IGNORECASE).strip(" ,-")
             self.title = re.sub(r"^the ", "", self.title)[:80]
 
@@ -126,15 +148,31 @@ class _Reader:
         _ = said
 
     def _not_told(self, pieces: list[Piece], said: Said) -> None:
-        items = [mention for piece in pieces for mention in piece.clause.mentions if mention.head and not mention.unknown]
-        figures = [free.figure for piece in pieces for free in piece.clause.figures if free.figure.unit or free.figure.thread]
+        items = [
+            mention for piece in pieces for mention in piece.clause.mentions if mention.head and not mention.unknown
+        ]
+        figures = [
+            free.figure for piece in pieces for free in piece.clause.figures if free.figure.unit or free.figure.thread
+        ]
         acts = any(piece.clause.meaning and not piece.clause.sub and not piece.clause.negated for piece in pieces)
         if self.unread and self.unread[-1].said.words == said.words:
             return
-        if all(piece.clause.going_on or not piece.clause.meaning for piece in pieces) and not figures and any(piece.clause.going_on for piece in pieces):
+        if (
+            all(piece.clause.going_on or not piece.clause.meaning for piece in pieces)
+            and not figures
+            and any(piece.clause.going_on for piece in pieces)
+        ):
             self.aside.append(said)
             return
         worth = figures or (items and (acts or any(mention.kinds[0] in ("fastener", "measure") for mention in items)))
+        if (
+            not self.steps
+            and not self.title
+            and any(mention.kinds[:1] == ("part",) for mention in items)
+            and not figures
+        ):
+            self.title = said.words.strip(" .")[:80].strip()
+            return
         if worth and not said.words.endswith("?"):
             self.unread.append(Unread(said, "trade words, but no action or value that could be placed"))
         else:
@@ -174,7 +212,9 @@ class _Reader:
             target = self._step_of(clause)
             if target is not None:
                 self.insert_at = target
-        if clause.sub in ("if", "where", "unless") and clause.sub != "where":
+        if clause.sub in ("because", "since", "as", "cause", "so it", "where") and clause.figures:
+            self.values.of_statement(clause, said, None, False)
+        if clause.sub in ("if", "unless"):
             known = self.conditions.of_clause(clause, said)
             if known:
                 return
@@ -185,10 +225,17 @@ class _Reader:
         verbs = lexicon().meanings.get(clause.meaning, {})
         for mention in clause.objects:
             for kind in verbs:
-                found = self.things.known(mention, kind, None) if mention.head else self.things.meant(mention, tuple(verbs), _NOWHERE)
+                found = (
+                    self.things.known(mention, kind, None)
+                    if mention.head
+                    else self.things.meant(mention, tuple(verbs), _NOWHERE)
+                )
                 for thing in found.things:
                     for number in range(len(self.steps) - 1, max(-1, len(self.steps) - 25), -1):
-                        if any(deed.thing is thing and deed.verb == verbs.get(thing.kind) for deed in self.steps[number].deeds):
+                        if any(
+                            deed.thing is thing and deed.verb == verbs.get(thing.kind)
+                            for deed in self.steps[number].deeds
+                        ):
                             return number
         return None
 
@@ -201,7 +248,9 @@ class _Reader:
                 self.things.speak_of(found.things[0])
         _ = said
 
-    def _resolve(self, mention: Mention, kinds: tuple[str, ...], said: Said, closing: bool | None = None) -> tuple[list[Thing], str]:
+    def _resolve(
+        self, mention: Mention, kinds: tuple[str, ...], said: Said, closing: bool | None = None
+    ) -> tuple[list[Thing], str]:
         found = self.things.meant(mention, kinds, said, closing)
         for thing in found.things:
             self.things.speak_of(thing)
@@ -235,12 +284,16 @@ class _Reader:
             return self._move(piece, said, when)
         deeds: list[Deed] = []
         doubts: list[str] = []
+        self.moved = []
         if meaning in ("cover", "support", "mark", "apply", "lubricate", "fill", "line-up", "measure"):
             deeds = self._by_means(meaning, clause, said, doubts)
         if not deeds:
             deeds = self._on_objects(meaning, verbs, clause, said, doubts)
         if not deeds:
-            return False
+            if not self.moved:
+                return False
+            self._step(piece, said, [Deed("move", deed.thing) for deed in self.moved[:1]], when)
+            return True
         step = self._step(piece, said, deeds, when)
         for doubt in doubts:
             step.doubt(doubt)
@@ -256,10 +309,50 @@ class _Reader:
         meaning = clause.meaning
         heads = {mention.head for mention in clause.objects}
         kinds = {kind for mention in clause.objects for kind in mention.kinds[:1]}
+        if (
+            meaning == "raise"
+            and any(free.figure.dimension == "torque" for free in clause.figures)
+            and self._on_fasteners(clause)
+        ):
+            return "tighten"
         if meaning == "raise":
-            parts = [thing for mention in clause.objects for thing in self.things.meant(mention, ("part", "support"), _NOWHERE).things] if clause.objects and clause.objects[0].pronoun else []
+            parts = (
+                [
+                    thing
+                    for mention in clause.objects
+                    for thing in self.things.meant(mention, ("part", "support"), _NOWHERE).things
+                ]
+                if clause.objects and clause.objects[0].pronoun
+                else []
+            )
             off = any(thing.is_off for thing in parts) or (self.back and "part" in kinds)
             return "fit" if off or (self.back and not kinds) else "support"
+        torqued = any(free.figure.dimension == "torque" for free in clause.figures)
+        if (
+            torqued
+            and kinds <= {"fastener"}
+            and meaning in ("lift-away", "raise", "pull-down", "fit-up", "lift")
+            and self._on_fasteners(clause)
+        ):
+            return "tighten"
+        if (
+            clause.verb in ("put", "stick", "lay", "keep", "throw", "pop", "drop", "set")
+            and meaning in ("fit", "move", "let-down")
+            and any(
+                link in ("in", "on", "into", "onto") and mention.head in _STORED_IN for link, mention in clause.beside
+            )
+        ):
+            return "move"
+        if (
+            kinds <= {"connection"}
+            and "line" in heads
+            and clause.verb in ("draw", "paint", "put", "make", "scribe", "scratch")
+            and clause.objects[0].det in ("a", "")
+        ):
+            clause.objects[0].head, clause.objects[0].kinds = "mark", ("mark",)
+            return "mark"
+        if meaning == "let-down" and self.back and clause.verb == "" and kinds <= {"part"}:
+            return "fit"
         if meaning == "lift":
             return "raise-part" if self.back else "lift"
         if clause.verb == "pull" and clause.particle == "up":
@@ -288,29 +381,58 @@ class _Reader:
                 return True
         return not clause.objects
 
-    def _on_objects(self, meaning: str, verbs: dict[str, str], clause: Clause, said: Said, doubts: list[str]) -> list[Deed]:
+    def _on_objects(
+        self, meaning: str, verbs: dict[str, str], clause: Clause, said: Said, doubts: list[str]
+    ) -> list[Deed]:
         kinds = tuple(verbs)
         deeds: list[Deed] = []
         closing = _closes(verbs)
         objects = clause.objects or self._understood_object(meaning, clause)
         for mention in objects:
-            if mention.ones and deeds and mention.det == "the" and not mention.head and deeds[-1].thing is not None:
+            if (
+                mention.ones
+                and deeds
+                and mention.det == "the"
+                and not mention.head
+                and deeds[-1].thing is not None
+                and not lexicon().opposed(deeds[-1].thing.words, mention.places)
+            ):
                 deeds[-1].thing.mods[:0] = [mod for mod in mention.mods if mod not in deeds[-1].thing.mods]
                 deeds[-1].thing.places |= mention.places  # "the battery cable, the earth one"
                 continue
-            if mention.kinds and not set(mention.kinds) & set(kinds) and mention.kinds[0] in ("tool", "measure", "consumable"):
+            if (
+                mention.kinds
+                and not set(mention.kinds) & set(kinds)
+                and mention.kinds[0] in ("tool", "measure", "consumable")
+            ):
                 continue
             if mention.unknown and not clause.strong and not self._known_head(mention):
-                if not _looks_like_part(mention) or clause.verb in ("get", "go", "come", "take", "put", "run", "let", "back", "set"):
+                if not _looks_like_part(mention) or clause.verb in (
+                    "get",
+                    "go",
+                    "come",
+                    "take",
+                    "put",
+                    "run",
+                    "let",
+                    "back",
+                    "set",
+                ):
                     continue
             things, doubt = self._resolve(mention, kinds, said, closing)
             if doubt:
-                doubts.append(f"\"{mention.words}\" {doubt}")
+                doubts.append(f'"{mention.words}" {doubt}')
             for thing in things:
                 verb = verbs.get(thing.kind)
-                if verb is None:
+                if verb is None or any(deed.thing is thing and deed.verb == verb for deed in deeds):
                     continue
-                if verb == "fit" and clause.verb in ("go", "come") and not thing.is_off and not thing.new and not self.back:
+                if (
+                    verb == "fit"
+                    and clause.verb in ("go", "come")
+                    and not thing.is_off
+                    and not thing.new
+                    and not self.back
+                ):
                     self.values.bound += 1
                     if self.steps:
                         self.steps[-1].how.append(clause.words)  # "the shims go back where they were": for later
@@ -319,17 +441,49 @@ class _Reader:
                 self._part_of_set(deed, mention, thing)
                 deed.to = _to(clause, thing)
                 deeds.append(deed)
+                if (
+                    verb in ("fit", "remove")
+                    and thing.kind == "part"
+                    and not clause.strong
+                    and self._only_moved(verb, clause, thing)
+                ):
+                    self.moved.append(deeds.pop())
+                    continue
                 self._keep_state(deed)
                 if thing.kind == "support":
-                    self._carry(thing, [one for link, one in clause.beside if link in ("under", "underneath", "below", "beneath", "round", "around")], said)
+                    self._carry(
+                        thing,
+                        [
+                            one
+                            for link, one in clause.beside
+                            if link in ("under", "underneath", "below", "beneath", "round", "around")
+                        ],
+                        said,
+                    )
                 if doubt:
                     thing.doubted = True
         return deeds
 
+    def _only_moved(self, verb: str, clause: Clause, thing: Thing) -> bool:
+        """ "The caliper swings up" before anything went back, "let it down" when all is on: a move, no more."""
+        if verb == "fit":
+            return (
+                not self.back
+                and not thing.is_off
+                and not thing.new
+                and clause.verb
+                in ("swing", "push", "slide", "lift", "drop", "turn", "go", "come", "pop", "run", "pull", "stick")
+            )
+        return self.back and clause.meaning == "let-down" and not thing.is_off
+
     def _understood_object(self, meaning: str, clause: Clause) -> list[Mention]:
-        """"Then tighten to 65": the last set of fasteners; other verbs need their object said."""
+        """ "Then tighten to 65": the last set of fasteners; other verbs need their object said."""
         if meaning in ("tighten", "snug") and (clause.figures or clause.manners):
-            return [Mention(0, 0, "them", pronoun=True, plural=True)] if self.things.latest(("fastener",), within=6) else []
+            return (
+                [Mention(0, 0, "them", pronoun=True, plural=True)]
+                if self.things.latest(("fastener",), within=6)
+                else []
+            )
         return []
 
     def _known_head(self, mention: Mention) -> bool:
@@ -343,12 +497,15 @@ class _Reader:
             thing.part_out = True
         elif mention.some is not None:
             deed.count = mention.some
+            deed.places = sorted(mention.places - thing.places) if mention.head else []
             thing.part_out = True
         elif mention.rest:
             deed.rest = True
             deed.count = mention.count or (1 if not mention.plural else None)
         elif mention.ones and mention.places and not mention.places <= thing.places:
             deed.places = sorted(mention.places)
+            deed.count = mention.count or (1 if not mention.plural else None)
+            thing.part_out = True
 
     def _keep_state(self, deed: Deed) -> None:
         thing = deed.thing
@@ -361,21 +518,43 @@ class _Reader:
     def _by_means(self, meaning: str, clause: Clause, said: Said, doubts: list[str]) -> list[Deed]:
         """Deeds whose card object is the means: the cap, not the hose; the strap, not the shaft."""
         verbs = lexicon().meanings[meaning]
-        own = {"cover": "cover", "support": "support", "mark": "mark", "apply": "consumable", "lubricate": "consumable", "fill": "fluid", "line-up": "mark", "measure": "measure"}[meaning]
+        own = {
+            "cover": "cover",
+            "support": "support",
+            "mark": "mark",
+            "apply": "consumable",
+            "lubricate": "consumable",
+            "fill": "fluid",
+            "line-up": "mark",
+            "measure": "measure",
+        }[meaning]
         direct = [mention for mention in clause.objects if own in mention.kinds or (mention.ones and False)]
-        by = [mention for link, mention in clause.beside if link in ("with", "in", "by", "from", "on", "under", "of", "") and own in mention.kinds]
+        by = [
+            mention
+            for link, mention in clause.beside
+            if link in ("with", "in", "by", "from", "on", "under", "of", "") and own in mention.kinds
+        ]
         loads = [mention for mention in clause.objects if own not in mention.kinds]
         deeds: list[Deed] = []
         for mention in direct or by[:1]:
             things, doubt = self._resolve(mention, (own,), said)
             if doubt:
-                doubts.append(f"\"{mention.words}\" {doubt}")
+                doubts.append(f'"{mention.words}" {doubt}')
             for thing in things:
                 deed = Deed(verbs[own], thing)
                 self._keep_state(deed)
                 deeds.append(deed)
                 if own == "support":
-                    self._carry(thing, loads or [m for link, m in clause.beside if link in ("under", "underneath", "on", "round", "around", "below", "to", "beneath")], said)
+                    self._carry(
+                        thing,
+                        loads
+                        or [
+                            m
+                            for link, m in clause.beside
+                            if link in ("under", "underneath", "on", "round", "around", "below", "to", "beneath")
+                        ],
+                        said,
+                    )
                 if own == "mark" and not direct[:1]:
                     pass
                 deed.to = _where(clause, mention)
@@ -409,11 +588,17 @@ class _Reader:
             return []
         targets: list[Thing] = []
         for mention in loads:
-            things, _ = self._resolve(mention, ("part", "connection", "fluid") if meaning == "cover" else ("part", "connection"), said)
+            things, _ = self._resolve(
+                mention, ("part", "connection", "fluid") if meaning == "cover" else ("part", "connection"), said
+            )
             targets.extend(things)
         if not targets and not any(mention.head for mention in loads):
             return []
-        mods = list(dict.fromkeys(part for thing in targets[:2] for part in [*sorted(thing.places), *thing.mods[:2], thing.head]))
+        mods = list(
+            dict.fromkeys(
+                part for thing in targets[:2] for part in [*sorted(thing.places), *thing.mods[:2], thing.head]
+            )
+        )
         if len(targets) > 1:
             mods = [targets[0].head] if all(thing.head == targets[0].head for thing in targets) else mods[:4]
         head = {"cover": {"cap": "cap", "plug": "plug", "bag": "bag", "tape": "tape", "bung": "bung", "blank": "blank"}.get(clause.verb, "cover"),
@@ -445,15 +630,14 @@ class _Reader:
             if mention.pronoun:
                 part = self.things.latest(("part",), within=6)
                 found = [part] if part else []
-            elif "part" in mention.kinds:
-                found = self.things.known(mention, "part", None).things
+            elif "part" in mention.kinds and not mention.unknown:
+                found = self._resolve(mention, ("part",), said)[0]
             else:
                 found = []
             for part in found:
                 self.things.speak_of(part)
             support.joins.extend(part for part in found if part not in support.joins)
         self.things.speak_of(support)
-        _ = said
 
     def _move(self, piece: Piece, said: Said, when: dict[str, str]) -> bool:
         """Turned, tied back, laid down: a step in words, nothing opened or closed."""
@@ -463,7 +647,11 @@ class _Reader:
         things: list[Thing] = []
         for mention in clause.objects:
             if mention.pronoun or mention.head in self.things.by_head or (mention.kinds and not mention.unknown):
-                found, _ = self._resolve(mention, (), said) if not mention.pronoun else (self.things.meant(mention, (), said).things, "")
+                found, _ = (
+                    self._resolve(mention, (), said)
+                    if not mention.pronoun
+                    else (self.things.meant(mention, (), said).things, "")
+                )
                 things.extend(found)
         if not things and not any(mention.head for mention in clause.objects):
             return False
@@ -475,12 +663,19 @@ class _Reader:
     def _step(self, piece: Piece, said: Said, deeds: list[Deed], when: dict[str, str]) -> Telling:
         step = Telling(deeds, [said], words=piece.clause.words, when=dict(when))
         if piece.mended:
-            step.doubt(f"put right by the speaker; said first: \"{piece.mended}\"")
-        if any(deed.verb in CLOSING for deed in deeds) and any(deed.thing is not None and deed.verb in ("fit", "connect", "fill", "tighten", "snug", "line_up") for deed in deeds) and self.steps:
+            step.doubt(f'put right by the speaker; said first: "{piece.mended}"')
+        if (
+            any(deed.verb in CLOSING for deed in deeds)
+            and any(
+                deed.thing is not None and deed.verb in ("fit", "connect", "fill", "tighten", "snug", "line_up")
+                for deed in deeds
+            )
+            and self.steps
+        ):
             self.back = self.back or any(deed.verb in ("fit", "line_up") and deed.thing is not None for deed in deeds)
         if self.insert_at is not None:
             self.steps.insert(self.insert_at, step)
-            step.doubt("said later, with \"before\": put in ahead of the step it belongs before")
+            step.doubt('said later, with "before": put in ahead of the step it belongs before')
             self.insert_at += 1
         else:
             self._drop_implied(deeds)
@@ -493,15 +688,24 @@ class _Reader:
         """A deed said in so many words takes the place of one that was only implied a moment ago."""
         for deed in deeds:
             for step in self.steps[-3:]:
-                if step.deeds and all(one.implied and one.thing is deed.thing and one.verb == deed.verb for one in step.deeds):
+                if step.deeds and all(
+                    one.implied and one.thing is deed.thing and one.verb == deed.verb for one in step.deeds
+                ):
                     self.steps.remove(step)
                     break
 
     def _drop_announced(self, step: Telling, piece: Piece) -> bool:
-        """"Remove the cap. It is held by three nuts. Take the nuts off and pull the cap": the first was the headline.
+        """ "Remove the cap. It is held by three nuts. Take the nuts off and pull the cap": the first was the headline.
         "Undo the nut and take it off" loosens first. True where the step has found its place already."""
         deed = step.deeds[0]
-        if deed.thing is None or deed.verb not in ("remove", "take_out", "fit", "support", "disconnect", "cover") or len(step.deeds) > 1 or deed.rest or deed.all_but or deed.count:
+        if (
+            deed.thing is None
+            or deed.verb not in ("remove", "take_out", "fit", "support", "disconnect", "cover")
+            or len(step.deeds) > 1
+            or deed.rest
+            or deed.all_but
+            or deed.count
+        ):
             return False
         for back in range(len(self.steps) - 1, max(-1, len(self.steps) - 12), -1):
             earlier = self.steps[back]
@@ -514,8 +718,17 @@ class _Reader:
                     step.cautions[:0] = earlier.cautions
                     self.steps[back] = step  # said again with more words: it stands where it was said first
                     return True
-                if one.verb == deed.verb and not (one.all_but or one.count or one.rest or one.places) and len(earlier.deeds) == 1 and earlier.when == step.when:
-                    if deed.verb == "take_out" and back == len(self.steps) - 1 and piece.clause.particle in ("out", "off"):
+                if (
+                    one.verb == deed.verb
+                    and not (one.all_but or one.count or one.rest or one.places)
+                    and len(earlier.deeds) == 1
+                    and earlier.when == step.when
+                ):
+                    if (
+                        deed.verb == "take_out"
+                        and back == len(self.steps) - 1
+                        and piece.clause.particle in ("out", "off")
+                    ):
                         one.verb = "loosen"
                     else:
                         self.steps.pop(back)
@@ -528,10 +741,15 @@ class _Reader:
         return False
 
     def _along(self, clause: Clause, step: Telling, said: Said, when: dict[str, str]) -> None:
-        """"with a new washer", "with a drop of thread locker on the threads"."""
+        """ "with a new washer", "with a drop of thread locker on the threads"."""
         _ = when
         for link, mention in clause.beside:
-            if link == "with" and "part" in mention.kinds[:1] and (mention.new or step.deeds[0].verb in ("start", "fit", "tighten")) and not mention.unknown:
+            if (
+                link == "with"
+                and "part" in mention.kinds[:1]
+                and (mention.new or step.deeds[0].verb in ("start", "fit", "tighten"))
+                and not mention.unknown
+            ):
                 if step.deeds[0].verb in ("start", "fit", "snug", "tighten", "connect"):
                     things, _ = self._resolve(mention, ("part",), said, True)
                     for thing in things:
@@ -552,9 +770,12 @@ class _Reader:
     # -- statements --------------------------------------------------------
 
     def _holds(self, clause: Clause, said: Said) -> None:
-        """"Two bolts hold the bracket", "it is held by three nuts"."""
+        """ "Two bolts hold the bracket", "it is held by three nuts"."""
         if clause.passive:
-            held, holders = clause.subject or clause.objects, [mention for link, mention in clause.beside if link in ("by", "with", "on", "in", "")]
+            held, holders = (
+                clause.subject or clause.objects,
+                [mention for link, mention in clause.beside if link in ("by", "with", "on", "in", "")],
+            )
         else:
             holders, held = clause.subject, clause.objects
         parts: list[Thing] = []
@@ -578,7 +799,7 @@ class _Reader:
         self.values.of_statement(clause, said, None, self.back)
 
     def _needs(self, clause: Clause, said: Said, when: dict[str, str]) -> None:
-        """"You need a 16 mm socket", "the bolts want 65 newton metres", "you want a new one"."""
+        """ "You need a 16 mm socket", "the bolts want 65 newton metres", "you want a new one"."""
         for mention in clause.objects:
             if mention.kinds[:1] == ("tool",):
                 tool = self._tool(mention, said)
@@ -595,11 +816,15 @@ class _Reader:
         _ = when
 
     def _leave(self, clause: Clause, said: Said) -> None:
-        """"... but leave the top one in": all but one of the set just taken out."""
+        """ "... but leave the top one in": all but one of the set just taken out."""
         _ = said
         for mention in clause.objects:
             thing = self.things.latest(("fastener",), within=4)
-            if thing is None or not self.steps or not (mention.ones or mention.pronoun or mention.head == thing.head or mention.words == "one"):
+            if (
+                thing is None
+                or not self.steps
+                or not (mention.ones or mention.pronoun or mention.head == thing.head or mention.words == "one")
+            ):
                 continue
             for deed in self.steps[-1].deeds:
                 if deed.thing is thing and deed.verb in ("take_out", "loosen") and deed.all_but is None:
@@ -615,6 +840,13 @@ class _Reader:
         """A clause that does nothing: "they're M10", "there is a washer behind it", "new gasket, dry"."""
         clause = piece.clause
         things: list[Thing] = []
+        self._made_of(clause, said)
+        if clause.verb in ("make", "put", "leave") and any(
+            mention.kinds[:1] == ("mark",) for mention in clause.objects
+        ):
+            clause.meaning = "mark"
+            if self._act(piece, said, when):
+                return
         for mention in clause.objects or clause.subject:
             if mention.pronoun or mention.ones:
                 continue
@@ -625,6 +857,8 @@ class _Reader:
             found, doubt = self._resolve(mention, (), said)
             things.extend(found)
             self.values.of_mention(found, mention, said)
+            if mention.new and mention.kinds[:1] == ("fastener",):
+                self.values.bound += 1
             for thing in found:
                 part = self.things.latest(("part",), within=3)
                 if thing.kind == "fastener" and not thing.joins and part is not None and part not in thing.near:
@@ -648,8 +882,27 @@ class _Reader:
     def _tightened_lately(self, thing: Thing) -> bool:
         return any(deed.thing is thing and deed.verb == "tighten" for step in self.steps[-30:] for deed in step.deeds)
 
+    def _made_of(self, clause: Clause, said: Said) -> None:
+        """ "The bracket is two big bolts", "the cover has eight bolts": they are the bracket's, the cover's."""
+        named = clause.mentions
+        parts = [mention for mention in named[:1] if "part" in mention.kinds[:1] or mention.pronoun]
+        sets = [mention for mention in named[1:] if mention.kinds[:1] == ("fastener",) and mention.count]
+        joined = {"is", "has", "have", "'s", "got"} & set(clause.lows)
+        if not parts or not sets or not joined or clause.verb not in ("", "have", "get"):
+            return
+        if parts[0].pronoun:
+            part = self.things.latest(("part",), within=3)
+        else:
+            part = next(iter(self._resolve(parts[0], ("part",), said)[0]), None)
+        if part is None:
+            return
+        for mention in sets:
+            if part.head not in mention.mods and not mention.attached:
+                mention.mods = (*mention.mods, *part.mods, part.head)
+                mention.places = mention.places | frozenset(part.places)
+
     def _implied(self, clause: Clause, things: list[Thing], said: Said) -> list[Deed]:
-        """"All four bolts finger tight", "new gasket", "nine litres of oil", said while going back together."""
+        """ "All four bolts finger tight", "new gasket", "nine litres of oil", said while going back together."""
         deeds: list[Deed] = []
         plain = not clause.verb and "is" not in clause.lows and "are" not in clause.lows and "there" not in clause.lows
         if "finger" in clause.manners and plain:
@@ -658,7 +911,13 @@ class _Reader:
             deeds = [Deed("start", thing) for thing in things if thing.kind == "fastener"]
         elif self.back and plain and not clause.figures:
             for thing in things:
-                if thing.kind == "part" and (thing.new or thing.is_off) and not self._fitted(thing) and clause.objects and not clause.beside:
+                if (
+                    thing.kind == "part"
+                    and (thing.new or thing.is_off)
+                    and not self._fitted(thing)
+                    and clause.objects
+                    and not clause.beside
+                ):
                     deeds.append(Deed("fit", thing, implied=True))
                 elif thing.kind == "fluid" and thing.quantity is not None:
                     deeds.append(Deed("fill", thing, implied=True))
@@ -676,14 +935,44 @@ class _Reader:
         self.steps = [one for step in self.steps for one in _single(step)]
         _sections(self.steps)
         self.values.finish(self.steps)
-        return Understanding(self.title, self.steps, self.things.all, self.conditions.all, self.unread, self.aside, self.remarks.general, cut)
+        return Understanding(
+            self.title,
+            self.steps,
+            self.things.all,
+            self.conditions.all,
+            self.unread,
+            self.aside,
+            self.remarks.general,
+            cut,
+        )
 
 
 _NOWHERE = Said("", None)
+_STORED_IN = frozenset(
+    {
+        "tin",
+        "box",
+        "bucket",
+        "tray",
+        "bench",
+        "pocket",
+        "shelf",
+        "floor",
+        "bin",
+        "crate",
+        "dish",
+        "bag",
+        "pot",
+        "jar",
+        "pan",
+        "table",
+        "cardboard",
+    }
+)
 
 
 def _asks_for_work(lows: tuple[str, ...]) -> bool:
-    """"Can you loosen the bolts?" asks for work; other questions do not."""
+    """ "Can you loosen the bolts?" asks for work; other questions do not."""
     return lows[:2] in (("can", "you"), ("could", "you"), ("will", "you"))
 
 
@@ -706,7 +995,13 @@ def _to(clause: Clause, thing: Thing) -> str:
 
 
 def _where(clause: Clause, own: Mention) -> str:
-    places = [f"{link} {mention.words}" for link, mention in clause.beside if mention is not own and link in ("on", "to", "in", "into", "round", "around", "over", "across", "between") and mention.head]
+    places = [
+        f"{link} {mention.words}"
+        for link, mention in clause.beside
+        if mention is not own
+        and link in ("on", "to", "in", "into", "round", "around", "over", "across", "between")
+        and mention.head
+    ]
     return " and ".join(places)
 
 
@@ -722,14 +1017,26 @@ def _single(step: Telling) -> list[Telling]:
         parts.append(Telling([deed], step.said, words=step.words, when=step.when, tools=list(step.tools)))
     parts[0].cautions = step.cautions
     last = parts[-1]
-    last.how, last.troubles, last.check, last.why, last.unsure = step.how, step.troubles, step.check, step.why, step.unsure
+    last.how, last.troubles, last.check, last.why, last.unsure = (
+        step.how,
+        step.troubles,
+        step.check,
+        step.why,
+        step.unsure,
+    )
     return parts
 
 
 def _sections(steps: list[Telling]) -> None:
     """Out, inspect, back in: the cut that leaves the fewest openings behind it and closings before it."""
-    opens = [sum(deed.verb in ("take_out", "remove", "disconnect", "drain", "loosen") for deed in step.deeds) for step in steps]
-    closes = [sum(deed.verb in ("fit", "connect", "fill", "line_up", "tighten", "start", "snug") for deed in step.deeds) for step in steps]
+    opens = [
+        sum(deed.verb in ("take_out", "remove", "disconnect", "drain", "loosen") for deed in step.deeds)
+        for step in steps
+    ]
+    closes = [
+        sum(deed.verb in ("fit", "connect", "fill", "line_up", "tighten", "start", "snug") for deed in step.deeds)
+        for step in steps
+    ]
     wrong = sum(opens)
     best, start = wrong, 0
     for number in range(len(steps)):

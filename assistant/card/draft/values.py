@@ -11,9 +11,48 @@ from .phrases import Mention
 from .story import Deed, Telling, Unread
 from .things import Said, Thing, Things
 
-_WRENCH = frozenset({"hex", "spanner", "socket", "head", "heads", "wrench", "key", "across", "allen", "ring", "torx", "drive", "af", "headed"})
+_WRENCH = frozenset(
+    {
+        "hex",
+        "spanner",
+        "socket",
+        "head",
+        "heads",
+        "wrench",
+        "key",
+        "across",
+        "allen",
+        "ring",
+        "torx",
+        "drive",
+        "af",
+        "headed",
+    }
+)
+_ONE_BY_ONE = frozenset(
+    {
+        "first",
+        "then",
+        "round",
+        "rounds",
+        "pass",
+        "passes",
+        "stage",
+        "stages",
+        "step",
+        "steps",
+        "finally",
+        "final",
+        "initially",
+        "start",
+        "second",
+    }
+)
+"""Words by which several torques are the rounds of one set."""
 _LONG = frozenset({"long", "length", "longer"})
-_ABOUT = frozenset({"about", "around", "roughly", "approximately", "ish", "nearly", "think", "reckon", "guess", "maybe"})
+_ABOUT = frozenset(
+    {"about", "around", "roughly", "approximately", "ish", "nearly", "think", "reckon", "guess", "maybe"}
+)
 _TAKES = frozenset({"get", "take", "want", "need", "torque", "tighten", "be", "go", "do", "snug", "nip", "pull", "set"})
 
 
@@ -42,7 +81,11 @@ class Values:
         for thing in fasteners[-1:]:
             self.order_from(clause, thing)
         torqued = self._place(clause, owners, said, step, tightening)
-        if torqued is not None and not tightening and any(deed.thing is torqued and deed.verb in ("start", "fit") for deed in deeds):
+        if (
+            torqued is not None
+            and not tightening
+            and any(deed.thing is torqued and deed.verb in ("start", "fit") for deed in deeds)
+        ):
             deeds.append(Deed("tighten", torqued, implied=False))  # "drain plug in, 45 foot pounds"
         _ = back
 
@@ -56,8 +99,7 @@ class Values:
             elif mention.head and not mention.unknown and mention.kinds[:1] not in (("tool",), ("consumable",)):
                 owners.extend(self.things.known(mention, mention.kinds[0], None).things[:1])
             elif mention.ones:
-                thing = self.things.latest(("fastener",), within=3)
-                owners.extend([thing] if thing else [])
+                owners.extend(self.things.meant(mention, ("fastener",), said).things)
         owners = _once(owners)
         self._tool_sizes(clause, owners)
         self._treatments(clause, owners, step)
@@ -76,7 +118,11 @@ class Values:
                 measure = self._measure(clause)
                 if measure is not None:
                     self._limit(measure, free, clause, said)
-        if any(mention.old and mention.kinds[:1] == ("fastener",) for mention in clause.objects) and clause.verb in ("use", "put", "fit"):
+        if any(mention.old and mention.kinds[:1] == ("fastener",) for mention in clause.objects) and clause.verb in (
+            "use",
+            "put",
+            "fit",
+        ):
             for mention in clause.objects:
                 for thing in self.things.by_head.get(mention.head, [])[-1:]:
                     thing.reuse_new = True
@@ -92,7 +138,12 @@ class Values:
         """What can be told only at the end: values that two tellings give differently."""
         for step in steps:
             for deed in step.deeds:
-                if deed.verb == "tighten" and deed.thing is not None and deed.thing.kind == "fastener" and deed.thing.torque is None:
+                if (
+                    deed.verb == "tighten"
+                    and deed.thing is not None
+                    and deed.thing.kind == "fastener"
+                    and deed.thing.torque is None
+                ):
                     step.doubt("no torque was said")
 
     # -- who owns it -------------------------------------------------------
@@ -101,7 +152,9 @@ class Values:
         dims = {free.figure.dimension for free in clause.figures if not free.figure.thread}
         threads = any(free.figure.thread for free in clause.figures)
         if "mass" in dims:
-            thing = self.things.latest(("part",), plural=mention.plural, within=6) or self.things.latest(("part",), within=6)
+            thing = self.things.latest(("part",), plural=mention.plural, within=6) or self.things.latest(
+                ("part",), within=6
+            )
         elif threads or "torque" in dims or "length" in dims or dims == {""}:
             thing = self.things.latest(("fastener",), plural=mention.plural, within=6)
         elif "volume" in dims:
@@ -112,7 +165,11 @@ class Values:
 
     def _fastener(self, owners: list[Thing], free: Free) -> Thing | None:
         if free.link is not None and (not free.link.kinds or "fastener" in free.link.kinds):
-            found = self.things.meant(free.link, ("fastener",), _NOWHERE) if free.link.pronoun or free.link.ones else self.things.known(free.link, "fastener", None)
+            found = (
+                self.things.meant(free.link, ("fastener",), _NOWHERE)
+                if free.link.pronoun or free.link.ones
+                else self.things.known(free.link, "fastener", None)
+            )
             if found.doubt:
                 return None
             if found.things:
@@ -123,9 +180,22 @@ class Values:
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
         if fasteners:
             return None if fasteners[-1].doubted else fasteners[-1]
+        parts = [thing for thing in owners if thing.kind == "part"]
+        if parts:
+            holding = [
+                thing
+                for thing in self.things.all
+                if thing.kind == "fastener"
+                and any(part in thing.joins or part in thing.near or part.head in thing.mods for part in parts)
+            ]
+            return holding[0] if len(holding) == 1 else None
         if owners and not all(thing.kind in ("part", "support", "cover", "mark", "measure") for thing in owners):
             return None
-        latest = [thing for thing in self.things.focus if thing.kind == "fastener" and self.things.clause - thing.at_clause <= 3]
+        latest = [
+            thing
+            for thing in self.things.focus
+            if thing.kind == "fastener" and self.things.clause - thing.at_clause <= 3
+        ]
         if not latest or latest[0].doubted:
             return None
         rivals = [thing for thing in latest if thing.at_clause == latest[0].at_clause]
@@ -133,7 +203,9 @@ class Values:
 
     # -- each kind of value ------------------------------------------------
 
-    def _place(self, clause: Clause, owners: list[Thing], said: Said, step: Telling | None, tightening: bool) -> Thing | None:
+    def _place(
+        self, clause: Clause, owners: list[Thing], said: Said, step: Telling | None, tightening: bool
+    ) -> Thing | None:
         torqued: Thing | None = None
         torques = self._torques(clause, owners, tightening)
         if torques:
@@ -171,7 +243,13 @@ class Values:
             unit = named[-1].figure.unit
             together: list[Free] = []
             for free in clause.figures:
-                bare = not free.figure.unit and not free.figure.thread and free.beside not in ROUNDS and free.before not in ROUNDS and not _names_count(free)
+                bare = (
+                    not free.figure.unit
+                    and not free.figure.thread
+                    and free.beside not in ROUNDS
+                    and free.before not in ROUNDS
+                    and not _names_count(free)
+                )
                 if bare and free not in named:
                     free.figure = replace(free.figure, unit=unit)
                     together.append(free)
@@ -179,20 +257,45 @@ class Values:
                     together.append(free)
             return together
         if not tightening or not any(thing.kind == "fastener" for thing in owners):
-            candidates = [free for free in clause.figures if not free.figure.unit and free.figure.value is not None and free.beside not in ROUNDS]
+            candidates = [
+                free
+                for free in clause.figures
+                if not free.figure.unit and free.figure.value is not None and free.beside not in ROUNDS
+            ]
             latest = self.things.latest(("fastener",), within=3)
-            if len(candidates) >= 1 and latest is not None and latest.torque is not None and not clause.verb and candidates[-1].figure.value == latest.torque.value and not owners:
+            if (
+                len(candidates) >= 1
+                and latest is not None
+                and latest.torque is not None
+                and not clause.verb
+                and candidates[-1].figure.value == latest.torque.value
+                and not owners
+            ):
                 for free in candidates:
                     free.figure = replace(free.figure, unit=latest.torque.unit)
                 return candidates
         return []
 
-    def _torque(self, torques: list[Free], clause: Clause, owners: list[Thing], said: Said, step: Telling | None) -> Thing | None:
+    def _torque(
+        self, torques: list[Free], clause: Clause, owners: list[Thing], said: Said, step: Telling | None
+    ) -> Thing | None:
         thing = self._fastener(owners, torques[-1])
         if thing is None:
             named = ", ".join(free.figure.said for free in torques)
-            doubt = "it is not clear which fasteners are meant" if any(one.doubted for one in owners) else "no fastener was named near it"
+            doubt = (
+                "it is not clear which fasteners are meant"
+                if any(one.doubted for one in owners)
+                else "no fastener was named near it"
+            )
             self.unread.append(Unread(said, f"a torque ({named}) and {doubt}: put it where it belongs"))
+            return None
+        if (
+            len(torques) > 1
+            and not _ONE_BY_ONE & set(clause.lows)
+            and not (torques[0].before in ROUNDS or torques[0].beside in ROUNDS)
+        ):
+            named = ", ".join(free.figure.said for free in torques)
+            self.unread.append(Unread(said, f"several torques in one breath ({named}): put each where it belongs"))
             return None
         final = torques[-1].figure
         for free in torques[:-1]:
@@ -202,11 +305,16 @@ class Values:
         if thing.torque is None:
             thing.torque, thing.torque_said = final, said
             if final.spoken_short:
-                thing.doubt(f"torque heard as \"{final.said}\": read as {final.value}")
+                thing.doubt(f'torque heard as "{final.said}": read as {final.value}')
             if _ABOUT & set(clause.lows):
-                thing.doubt(f"torque said as about: \"{clause.words}\"")
-        elif (thing.torque.value, thing.torque.low, thing.torque.high, thing.torque.unit) != (final.value, final.low, final.high, final.unit):
-            thing.doubt(f"two torques said: \"{thing.torque.said}\" and later \"{final.said}\": which?")
+                thing.doubt(f'torque said as about: "{clause.words}"')
+        elif (thing.torque.value, thing.torque.low, thing.torque.high, thing.torque.unit) != (
+            final.value,
+            final.low,
+            final.high,
+            final.unit,
+        ):
+            thing.doubt(f'two torques said: "{thing.torque.said}" and later "{final.said}": which?')
         _ = step
         return thing
 
@@ -243,7 +351,7 @@ class Values:
         if thing.mass is None:
             thing.mass = figure
             if _ABOUT & set(clause.lows):
-                thing.doubt(f"weight said as about: \"{figure.said}\"")
+                thing.doubt(f'weight said as about: "{figure.said}"')
         self.bound += 1
 
     def _volume(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
@@ -255,14 +363,16 @@ class Values:
         if thing.quantity is None:
             thing.quantity = figure
             if _ABOUT & set(clause.lows):
-                thing.doubt(f"amount said as about: \"{figure.said}\"")
+                thing.doubt(f'amount said as about: "{figure.said}"')
         elif (thing.quantity.value, thing.quantity.unit) != (figure.value, figure.unit):
-            thing.doubt(f"two amounts said: \"{thing.quantity.said}\" and \"{figure.said}\": which?")
+            thing.doubt(f'two amounts said: "{thing.quantity.said}" and "{figure.said}": which?')
         self.bound += 1
 
     def _length(self, free: Free, owners: list[Thing], clause: Clause, said: Said) -> None:
         figure = free.figure
-        compared = "most" in (free.before, free.beside) or "least" in (free.before, free.beside) or figure.low is not None
+        compared = (
+            "most" in (free.before, free.beside) or "least" in (free.before, free.beside) or figure.low is not None
+        )
         measure = self._measure(clause, owners)
         if measure is not None and (compared or any(thing.kind == "measure" for thing in owners)):
             self._limit(measure, free, clause, said)
@@ -279,8 +389,9 @@ class Values:
         elif thing is not None and words & _WRENCH:
             thing.wrench = thing.wrench or figure
             self.bound += 1
-        elif fasteners and thing is not None and clause.verb in ("take", "be", "need", "") and not compared:
-            thing.doubt(f"a size was said and not of what: \"{clause.words}\"")
+        elif fasteners and thing is not None and not compared:
+            thing.wrench = thing.wrench or figure
+            thing.doubt(f'a size was said and not of what, taken for the head: "{clause.words}"')
             self.bound += 1
         else:
             self.unread.append(Unread(said, f"a length ({figure.said}) and not clear of what"))
@@ -302,13 +413,16 @@ class Values:
     def _limit(self, measure: Thing, free: Free, clause: Clause, said: Said) -> None:
         figure = free.figure
         if figure.low is not None and figure.high is not None:
-            measure.low, measure.high = measure.low or replace(figure, value=figure.low), measure.high or replace(figure, value=figure.high)
+            measure.low, measure.high = (
+                measure.low or replace(figure, value=figure.low),
+                measure.high or replace(figure, value=figure.high),
+            )
         elif "most" in (free.before, free.beside):
             measure.high = measure.high or figure
         elif "least" in (free.before, free.beside):
             measure.low = measure.low or figure
         else:
-            measure.doubt(f"\"{figure.said}\" was said, but not whether it is the least, the most or the nominal")
+            measure.doubt(f'"{figure.said}" was said, but not whether it is the least, the most or the nominal')
             self.unread.append(Unread(said, f"{figure.said}: least, most or nominal?"))
             return
         self.bound += 1
@@ -319,18 +433,24 @@ class Values:
         if figure.value is None and figure.low is None:
             return
         if free.beside in ROUNDS or free.before in ROUNDS:
-            target = next((thing for thing in owners if thing.kind == "fastener"), None) or self.things.latest(("fastener",), within=3)
+            target = next((thing for thing in owners if thing.kind == "fastener"), None) or self.things.latest(
+                ("fastener",), within=3
+            )
             if target is not None:
-                target.doubt(f"rounds named, look at the passes: \"{clause.words}\"")
+                target.doubt(f'rounds named, look at the passes: "{clause.words}"')
                 self.bound += 1
             return
-        tight = (tightening and bool(clause.verb)) or clause.verb in ("tighten", "torque", "do", "get", "take", "go", "pull", "set") or "torque" in clause.lows
+        tight = (
+            (tightening and bool(clause.verb))
+            or clause.verb in ("tighten", "torque", "do", "get", "take", "go", "pull", "set")
+            or "torque" in clause.lows
+        )
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
         compared = "most" in (free.before, free.beside) or "least" in (free.before, free.beside)
         if tight and (fasteners or (not owners and free.before in ("to", "at", "get"))):
             thing = fasteners[-1] if fasteners else self.things.latest(("fastener",), within=3)
             if thing is not None:
-                thing.doubt(f"torque said with no unit: \"{figure.said}\" ({clause.words})")
+                thing.doubt(f'torque said with no unit: "{figure.said}" ({clause.words})')
                 self.unread.append(Unread(said, f"{thing.name}: {figure.said}, and no unit was said"))
                 self.bound += 1
                 return
@@ -341,14 +461,19 @@ class Values:
         if whole is not None and fasteners and "there" in clause.lows and fasteners[-1].count is None:
             fasteners[-1].count, fasteners[-1].count_said = whole, said
             self.bound += 1
-        elif whole is not None and not clause.verb and (free.link is not None or ("of" == free.beside)) and not clause.objects:
+        elif (
+            whole is not None
+            and not clause.verb
+            and (free.link is not None or ("of" == free.beside))
+            and not clause.objects
+        ):
             thing = self.things.latest(("fastener",), within=2)
             if thing is not None and thing.count is None:
                 thing.count, thing.count_said = whole, said
                 self.bound += 1
 
     def _tool_sizes(self, clause: Clause, owners: list[Thing]) -> None:
-        """"with a sixteen millimetre spanner", "thirteen mil heads": the width across flats."""
+        """ "with a sixteen millimetre spanner", "thirteen mil heads": the width across flats."""
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
         for mention in (*clause.objects, *(one for _, one in clause.beside)):
             sizes = [size for size in mention.sizes if size.dimension == "length"]
@@ -372,7 +497,14 @@ class Values:
             thing = self.things.latest(("fastener",), within=3)
         if thing is None:
             return
-        where = next((f"{link} {mention.words}" for link, mention in clause.beside if link in ("on", "to", "under") and mention.head in ("thread", "head", "face", "flange", "spline")), "")
+        where = next(
+            (
+                f"{link} {mention.words}"
+                for link, mention in clause.beside
+                if link in ("on", "to", "under") and mention.head in ("thread", "head", "face", "flange", "spline")
+            ),
+            "",
+        )
         thing.treatment = thing.treatment or clause.treatments[0]
         thing.treatment_where = thing.treatment_where or where
         self.bound += 1
@@ -380,7 +512,7 @@ class Values:
 
 
 def _names_count(free: Free) -> bool:
-    """"four" in "do the four up to 65"."""
+    """ "four" in "do the four up to 65"."""
     return free.beside in ("of", "bolts", "nuts", "screws")
 
 

@@ -29,7 +29,16 @@ def sentence_of(step: Telling) -> str:
 def _one(deed: Deed) -> str:
     thing = deed.thing
     assert thing is not None
-    return _SAY[deed.verb].format(the=_the(deed, thing) + (f" {deed.to}" if deed.to and deed.verb in ("apply", "mark", "cover", "support") else f" to {deed.to}" if deed.to else ""))
+    return _SAY[deed.verb].format(
+        the=_the(deed, thing)
+        + (
+            f" {deed.to}"
+            if deed.to and deed.verb in ("apply", "mark", "cover", "support")
+            else f" to {deed.to}"
+            if deed.to
+            else ""
+        )
+    )
 
 
 def _the(deed: Deed, thing: Thing) -> str:
@@ -38,7 +47,7 @@ def _the(deed: Deed, thing: Thing) -> str:
     if deed.all_but:
         return f"all but {in_words(deed.all_but)} of the {thing.name}"
     if deed.places:
-        return f"the {' and '.join(deed.places)} ones of the {thing.name}"
+        return f"the {' and '.join(deed.places)} {'one' if deed.count == 1 else 'ones'} of the {thing.name}"
     if deed.rest:
         return f"the last of the {thing.name}" if thing.plural else f"the {thing.name}"
     if deed.count:
@@ -50,7 +59,21 @@ def _the(deed: Deed, thing: Thing) -> str:
 
 def _as_said(words: str) -> str:
     text = words.strip(" ,.").removesuffix(" and").strip(" ,")
-    for opening in ("and ", "so ", "then ", "now ", "oh ", "but ", "you ", "i ", "we ", "have to ", "need to ", "want to ", "can "):
+    for opening in (
+        "and ",
+        "so ",
+        "then ",
+        "now ",
+        "oh ",
+        "but ",
+        "you ",
+        "i ",
+        "we ",
+        "have to ",
+        "need to ",
+        "want to ",
+        "can ",
+    ):
         if text.lower().startswith(opening):
             text = text[len(opening) :].lstrip(" ,")
     return (text[:1].upper() + text[1:] if text else "As said") + "."

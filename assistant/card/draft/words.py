@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from .lexicon import lexicon
 from .narration import Passage
 
 _TOKEN = re.compile(
@@ -91,12 +92,17 @@ def _breaks(before: Passage, passage: Passage, held: list[Token], tokens: list[T
         return True
     if before.end_s is None and before.start_s is not None:
         return True  # a time before each passage: each is a turn of its own
+    if passage.unpunctuated:
+        return held[-1].low not in _OPEN_ENDED and held[-1].low not in lexicon().verbs and tokens[0].low not in _RUNS_ON
     opens_new = tokens[0].text[0].isupper() and tokens[0].text not in ("I", "M")
     return opens_new and held[-1].text not in (",", "-") and held[-1].low not in _OPEN_ENDED
 
 
 _OPEN_ENDED = frozenset(
-    {"the", "a", "an", "and", "or", "to", "of", "with", "on", "in", "at", "for", "from", "is", "are"}
+    "the a an and or but to of with at for from is are your my this that these those both all then so because if when before one two three four five six eight ten".split()
+)
+_RUNS_ON = frozenset(
+    "of to from with until till because off onto into bolts nuts screws newton mil millimetres foot pounds metres".split()
 )
 
 

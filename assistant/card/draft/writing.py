@@ -27,11 +27,47 @@ A draft: a value stands here only if it was said. Whatever was not said is absen
 Settle every `unsure` mark, check each value against the maker's service information, then run `bay check`."""
 NOTICE = "A draft from somebody's talk, not checked by anyone. Not to be worked by until every open question is settled and every value is held against the maker's service information."
 _WIDTH = 110
-_KINDS_OF_FASTENER = {"bolt": "bolt", "capscrew": "screw", "nut": "nut", "screw": "screw", "stud": "stud", "clamp": "clamp", "union": "union"}
-_KIND_OF_CONSUMABLE = {"grease": "grease", "anti-seize": "anti-seize", "thread locker": "locker", "sealant": "sealant", "brake cleaner": "cleaner", "cleaner": "cleaner", "oil": "oil"}
-_KIND_OF_TOOL = {"torque wrench": "torque-wrench", "angle gauge": "angle-gauge", "impact wrench": "power", "rattle gun": "power", "heat gun": "power"}
+_KINDS_OF_FASTENER = {
+    "bolt": "bolt",
+    "capscrew": "screw",
+    "nut": "nut",
+    "screw": "screw",
+    "stud": "stud",
+    "clamp": "clamp",
+    "union": "union",
+}
+_KIND_OF_CONSUMABLE = {
+    "grease": "grease",
+    "anti-seize": "anti-seize",
+    "thread locker": "locker",
+    "sealant": "sealant",
+    "brake cleaner": "cleaner",
+    "cleaner": "cleaner",
+    "oil": "oil",
+}
+_KIND_OF_TOOL = {
+    "torque wrench": "torque-wrench",
+    "angle gauge": "angle-gauge",
+    "impact wrench": "power",
+    "rattle gun": "power",
+    "heat gun": "power",
+}
 _GAUGES = ("gauge", "indicator", "micrometer", "vernier", "straight edge", "spring balance")
-_FIELD_UNITS = {"mm": "mm", "in": "in", "deg": "deg", "N·m": "N·m", "lbf·ft": "lbf·ft", "N": "N", "kPa": "kPa", "bar": "bar", "psi": "psi", "V": "V", "ohm": "ohm", "L": "L", "g": "g"}
+_FIELD_UNITS = {
+    "mm": "mm",
+    "in": "in",
+    "deg": "deg",
+    "N·m": "N·m",
+    "lbf·ft": "lbf·ft",
+    "N": "N",
+    "kPa": "kPa",
+    "bar": "bar",
+    "psi": "psi",
+    "V": "V",
+    "ohm": "ohm",
+    "L": "L",
+    "g": "g",
+}
 _PLAIN_VERBS = ("move", "clean", "check")
 """Told in words only: the card has no verb for them."""
 
@@ -89,9 +125,18 @@ class _Writer:
 
     def _used(self) -> list[Thing]:
         """Things that a step works on or with, and those that such a thing joins; not what was only spoken of."""
-        numbers = {deed.thing.number for step in self.story.steps for deed in step.deeds if deed.thing is not None and deed.verb not in _PLAIN_VERBS}
+        numbers = {
+            deed.thing.number
+            for step in self.story.steps
+            for deed in step.deeds
+            if deed.thing is not None and deed.verb not in _PLAIN_VERBS
+        }
         numbers |= {tool.number for step in self.story.steps for tool in step.tools}
-        told = {thing.number for thing in self.story.things if thing.kind == "fastener" and (thing.torque or thing.thread or thing.count_said)}
+        told = {
+            thing.number
+            for thing in self.story.things
+            if thing.kind == "fastener" and (thing.torque or thing.thread or thing.count_said)
+        }
         told |= {thing.number for thing in self.story.things if thing.kind == "measure" and (thing.low or thing.high)}
         return [thing for thing in self.story.things if thing.number in numbers | told and thing.head != "vehicle"]
 
@@ -164,7 +209,9 @@ class _Writer:
         for condition in self.story.conditions.values():
             id_ = condition.id
             fact = CommentedMap(ask=_text(condition.ask))
-            fact["options"] = CommentedMap((option, CommentedMap(say=_text(words))) for option, words in condition.options)
+            fact["options"] = CommentedMap(
+                (option, CommentedMap(say=_text(words))) for option, words in condition.options
+            )
             facts[id_] = fact
             self._beside(facts, id_, condition.said, 2)
         return facts
@@ -233,7 +280,7 @@ class _Writer:
             if thing.mass.unit == "kg":
                 entry["mass_kg"] = _number(thing.mass.value)
             else:
-                unsure.append(f"weight said as \"{thing.mass.said}\": write it in kilograms")
+                unsure.append(f'weight said as "{thing.mass.said}": write it in kilograms')
         if thing.part_number:
             entry["number"] = thing.part_number
         if thing.new:
@@ -248,7 +295,12 @@ class _Writer:
         """The part that came off under the same name and did not go back."""
         done = [(deed.verb, deed.thing) for step in self.story.steps for deed in step.deeds]
         for thing in self.used:
-            same = thing.kind == "part" and thing.head == new.head and not thing.new and (not new.words or not thing.words or new.words <= thing.words or thing.words <= new.words)
+            same = (
+                thing.kind == "part"
+                and thing.head == new.head
+                and not thing.new
+                and (not new.words or not thing.words or new.words <= thing.words or thing.words <= new.words)
+            )
             if same and ("remove", thing) in done and ("fit", thing) not in done:
                 return thing
         return None
@@ -260,11 +312,16 @@ class _Writer:
             entry["quantity"] = _number(thing.quantity.value)
             entry["unit"] = thing.quantity.unit
         else:
-            unsure.append(f"amount said as \"{thing.quantity.said}\"")
+            unsure.append(f'amount said as "{thing.quantity.said}"')
 
     def _support(self, thing: Thing, entry: CommentedMap, unsure: list[str]) -> None:
         _ = unsure
-        carries = ["vehicle" if part.head in ("vehicle", "wheel", "frame", "chassis", "axle") and part.number not in self.ids else self.ids.get(part.number, "") for part in thing.joins]
+        carries = [
+            "vehicle"
+            if part.head in ("vehicle", "wheel", "frame", "chassis", "axle") and part.number not in self.ids
+            else self.ids.get(part.number, "")
+            for part in thing.joins
+        ]
         carries = [part for part in dict.fromkeys(carries) if part]
         if carries:
             entry["carries"] = _flow(carries)
@@ -287,11 +344,15 @@ class _Writer:
             limits.fa.set_flow_style()
         else:
             entry["unit"] = "mm" if thing.head in _LENGTHS else "count"
-            unsure.insert(0, f"no limit and no unit was said; `{entry['unit']}` stands here only because a card needs a unit")
+            unsure.insert(
+                0, f"no limit and no unit was said; `{entry['unit']}` stands here only because a card needs a unit"
+            )
 
     def _tool(self, thing: Thing, entry: CommentedMap, unsure: list[str]) -> None:
         _ = unsure
-        kind = _KIND_OF_TOOL.get(thing.head) or ("gauge" if thing.head.endswith(_GAUGES) else "special" if "puller" in thing.head else "hand")
+        kind = _KIND_OF_TOOL.get(thing.head) or (
+            "gauge" if thing.head.endswith(_GAUGES) else "special" if "puller" in thing.head else "hand"
+        )
         if kind != "hand":
             entry["kind"] = kind
 
@@ -331,7 +392,11 @@ class _Writer:
             told["cautions"] = CommentedSeq(_text(words.rstrip(".,") + ".") for words in dict.fromkeys(step.cautions))
         if step.check:
             told["check"] = _text(step.check)
-        does = CommentedSeq(self._action(deed) for deed in step.deeds if deed.verb not in _PLAIN_VERBS and deed.thing is not None and deed.thing.number in self.ids)
+        does = CommentedSeq(
+            self._action(deed)
+            for deed in step.deeds
+            if deed.verb not in _PLAIN_VERBS and deed.thing is not None and deed.thing.number in self.ids
+        )
         if does:
             told["does"] = does
         tools = [self.ids[tool.number] for tool in step.tools if tool.number in self.ids]
@@ -340,7 +405,9 @@ class _Writer:
         if step.troubles:
             told["trouble"] = CommentedSeq()
             for trouble in step.troubles:
-                line = CommentedMap(sign=_text(trouble.sign.rstrip(".,") + "."), do=_text(trouble.do.rstrip(".,") + "."))
+                line = CommentedMap(
+                    sign=_text(trouble.sign.rstrip(".,") + "."), do=_text(trouble.do.rstrip(".,") + ".")
+                )
                 if trouble.never:
                     line["never"] = _text(trouble.never.rstrip(".,") + ".")
                 told["trouble"].append(line)
@@ -353,7 +420,11 @@ class _Writer:
 
     def _step_id(self, step: Telling) -> str:
         deed = next((one for one in step.deeds if one.thing is not None), None)
-        words = f"{deed.verb} {self.names.get(deed.thing.number, deed.thing.name)}" if deed is not None and deed.thing is not None and deed.verb != "move" else " ".join(step.words.split()[:6])
+        words = (
+            f"{deed.verb} {self.names.get(deed.thing.number, deed.thing.name)}"
+            if deed is not None and deed.thing is not None and deed.verb != "move"
+            else " ".join(step.words.split()[:6])
+        )
         base = slug(words)[:50].strip("-")
         id_, number = base, 2
         while id_ in self.taken:
@@ -383,11 +454,13 @@ class _Writer:
             lines.append("the title was not said")
         lines.append("the vehicle and its maker were not said")
         for item in self.story.unread:
-            lines.append(_text(f"{item.why}{_at(item.said)}: \"{_cut(item.said.words, 400)}\""))
+            lines.append(_text(f'{item.why}{_at(item.said)}: "{_cut(item.said.words, 400)}"'))
         for piece in self.narration.skipped:
             lines.append(_text(f"not read, {piece.where} ({piece.why}): {_cut(piece.words, 200)}"))
         if self.story.cut:
-            lines.append(f"the narration goes on: {self.story.cut} more sentences were left out, since no card has so many steps; split it by jobs")
+            lines.append(
+                f"the narration goes on: {self.story.cut} more sentences were left out, since no card has so many steps; split it by jobs"
+            )
         return lines
 
     def _beside(self, mapping: CommentedMap, key: str, said: Said | None, indent: int) -> None:
@@ -395,11 +468,30 @@ class _Writer:
             mapping.yaml_set_comment_before_after_key(key, before=_where_said([said]), indent=indent)
 
 
-_LENGTHS = ("runout", "play", "clearance", "gap", "thickness", "wear", "depth", "height", "width", "diameter", "backlash", "end float", "travel", "deflection")
+_LENGTHS = (
+    "runout",
+    "play",
+    "clearance",
+    "gap",
+    "thickness",
+    "wear",
+    "depth",
+    "height",
+    "width",
+    "diameter",
+    "backlash",
+    "end float",
+    "travel",
+    "deflection",
+)
 
 
 def _letter(number: int) -> str:
-    return ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")[number - 2] if number < 11 else str(number)
+    return (
+        ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")[number - 2]
+        if number < 11
+        else str(number)
+    )
 
 
 def _at(said: Said) -> str:
@@ -419,7 +511,7 @@ def _where_said(said: Iterable[Said]) -> str:
             continue
         seen.add(one.words)
         where = clock(one.at_s) or (f"line {one.line}" if one.line else "")
-        lines.extend(textwrap.wrap(f"{where} \"{_comment_safe(one.words)}\"".strip(), _WIDTH, subsequent_indent="  "))
+        lines.extend(textwrap.wrap(f'{where} "{_comment_safe(one.words)}"'.strip(), _WIDTH, subsequent_indent="  "))
     return "\n".join(lines)
 
 
@@ -433,7 +525,9 @@ def _comment_safe(words: str) -> str:
 def _text(words: str) -> str:
     """Words as a card takes them: no more than 2000 characters, quoted where YAML could read them as something else."""
     words = _cut(_comment_safe(" ".join(words.split())), 1900)
-    return DoubleQuotedScalarString(words) if re.search(r"[:#\"'\[\]{}&*!|>%@`]|^[-?]|^\d", words) or not words else words
+    return (
+        DoubleQuotedScalarString(words) if re.search(r"[:#\"'\[\]{}&*!|>%@`]|^[-?]|^\d", words) or not words else words
+    )
 
 
 def _cut(words: str, most: int) -> str:

@@ -40,6 +40,8 @@ class Noun:
     kinds: tuple[str, ...]
     """What it may be, likeliest first: fastener, part, ..."""
     plural: bool = False
+    spelling: str = ""
+    """As it is written here, singular."""
 
 
 @dataclass(slots=True)
@@ -128,14 +130,14 @@ def lexicon() -> Lexicon:
 
 
 _FILES = ("verbs", "meanings", "nouns", "words")
-_NO_PLURAL = frozenset({"splines", "fixings", "emery", "paint", "coolant", "antifreeze", "silicone"})
+_PLURALS = frozenset({"splines", "fixings", "blocks"})
 
 
 def _add_noun(book: Lexicon, spelling: str, head: str, kind: str) -> None:
     spelling = spelling.replace("-", " ")
-    for written, plural in ((spelling, spelling in _NO_PLURAL), (plural_of(spelling), True)):
+    for written, plural in ((spelling, spelling in _PLURALS), (plural_of(spelling), True)):
         known = book.nouns.get(written)
         if known is None:
-            book.nouns[written] = Noun(head, (kind,), plural)
+            book.nouns[written] = Noun(head, (kind,), plural, spelling)
         elif kind not in known.kinds:
-            book.nouns[written] = Noun(known.head, (*known.kinds, kind), known.plural)
+            book.nouns[written] = Noun(known.head, (*known.kinds, kind), known.plural, known.spelling)
