@@ -52,9 +52,16 @@ def written_at(at: datetime) -> str:
     return at.astimezone(UTC).isoformat(timespec="microseconds")
 
 
+_AS_STORED = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False).encode
+
+
 def body_text(body: Body) -> str:
     """The body as it is stored and hashed: JSON, keys sorted, nothing that JSON does not know."""
-    return json.dumps(_finite(codec.to_json(body)), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    fields = codec.to_json(body)
+    try:
+        return _AS_STORED(fields)
+    except ValueError:
+        return _AS_STORED(_finite(fields))
 
 
 def _finite(value: Any) -> Any:
@@ -67,8 +74,11 @@ def _finite(value: Any) -> Any:
 
 
 def chained(before: bytes, identity: int, at: str, person: str, step: str, kind: str, body: str, said: int) -> bytes:
-    """SHA-256 over the hash before and every column of the row."""
-    line = json.dumps([identity, at, person, step, kind, body, said], ensure_ascii=False, separators=(",", ":"))
+    """SHA-256 over the hash before and every column of the row, each text with its length in front."""
+    line = (
+        f"{identity} {said} {len(at)}:{at} {len(person)}:{person} {len(step)}:{step} {len(kind)}:{kind} "
+        f"{len(body)}:{body}"
+    )
     return hashlib.sha256(before + line.encode("utf-8", "surrogatepass")).digest()
 
 
@@ -78,8 +88,9 @@ def genesis(before: bytes, number: int, *columns: str) -> bytes:
     return hashlib.sha256(b"bay logbook 1\n" + before + line.encode("utf-8", "surrogatepass")).digest()
 
 
-def as_row(job: int, event: Event, before: bytes) -> Row:
-    identity, at, kind = row_id(job, event.seq), written_at(event.at), kind_of(event.body)
+def as_row(job: int, event: Event, at: str, before: bytes) -> Row:
+    """`at`: the event's time, as `written_at` gives it."""
+    identity, kind = row_id(job, event.seq), kind_of(event.body)
     body = body_text(event.body)
     digest = chained(before, identity, at, event.person, event.step, kind, body, event.group)
     return identity, at, event.person, event.step, kind, body, event.group, digest

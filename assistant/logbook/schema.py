@@ -17,6 +17,7 @@ FORMAT = 1
 SEQ_BITS = 32
 """A row's id is its job's number shifted left by this, plus its seq: one tree, jobs lie together, no second index."""
 
+WORDS = "CREATE VIRTUAL TABLE words USING fts5 (text, content='', tokenize='unicode61 remove_diacritics 2');"
 TABLES = """
 CREATE TABLE card (
     sha256 TEXT PRIMARY KEY,
@@ -56,13 +57,14 @@ CREATE TABLE head (
     step     TEXT NOT NULL,
     person   TEXT NOT NULL,
     people   TEXT NOT NULL,
-    finished INTEGER NOT NULL
+    finished INTEGER NOT NULL,
+    indexed  INTEGER NOT NULL
 );
 
-CREATE VIRTUAL TABLE words USING fts5 (text, content='', tokenize='unicode61 remove_diacritics 2');
 """
 """`head` holds where each job stands: its last seq and hash, so that a cut tail is seen, and what a list of jobs
-shows, so that a list need not read the events. Its row 0 holds the last job's number and genesis.
+shows, so that a list need not read the events. Its row 0 holds the last job's number and genesis. `head.indexed` is
+the seq up to which the job's words are in `words`: the index follows in batches (see `index.py`).
 `event.said` is the seq of the utterance that the event follows from (Event.group)."""
 
 _KEPT = ("card", "job", "event")
@@ -95,10 +97,10 @@ def create(connection: sqlite3.Connection) -> None:
     connection.execute("BEGIN IMMEDIATE")
     try:
         if connection.execute("PRAGMA user_version").fetchone()[0] == 0:
-            for statement in _statements(TABLES + _triggers()):
+            for statement in _statements(f"{TABLES}\n{WORDS}\n{_triggers()}"):
                 connection.execute(statement)
             connection.execute(
-                "INSERT INTO head VALUES (0, 0, ?, '', '', '', '[]', 0)",
+                "INSERT INTO head VALUES (0, 0, ?, '', '', '', '[]', 0, 0)",
                 (b"",),
             )
             connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")

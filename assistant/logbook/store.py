@@ -28,6 +28,7 @@ from assistant.logbook.errors import (
     not_writable,
 )
 from assistant.logbook.holder import Hold, Holder, holder_now
+from assistant.logbook.index import index_leftovers
 from assistant.logbook.rows import as_event, as_row, genesis, row_id, written_at
 from assistant.logbook.schema import DATABASE, create, look_at_header, migrate, refuse_unknown
 from assistant.logbook.writer import JobWriter
@@ -109,6 +110,7 @@ class Logbook:
                     if row[0] == 0:
                         create(connection)
                     migrate(connection, database)
+                    index_leftovers(connection)
                 connection.execute("SELECT seq FROM head WHERE job = 0").fetchone()
             except BaseException:
                 connection.close()
@@ -138,10 +140,10 @@ class Logbook:
             if not db.execute("SELECT 1 FROM card WHERE sha256 = ?", (sha256,)).fetchone():
                 db.execute("INSERT INTO card VALUES (?, ?)", (sha256, card_text))
             db.execute("INSERT INTO job VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", (number, *columns, root))
-            row = as_row(number, Event(1, at, person, "", started), root)
+            row = as_row(number, Event(1, at, person, "", started), when, root)
             db.execute("INSERT INTO event VALUES (?, ?, ?, ?, ?, ?, ?, ?)", row)
             people = json.dumps([person] if person else [])
-            db.execute("INSERT INTO head VALUES (?, 1, ?, ?, '', ?, ?, 0)", (number, row[-1], when, person, people))
+            db.execute("INSERT INTO head VALUES (?, 1, ?, ?, '', ?, ?, 0, 0)", (number, row[-1], when, person, people))
             db.execute("UPDATE head SET seq = ?, hash = ? WHERE job = 0", (number, root))
             hold = Hold.take(self._hold_path(name), name, who=person, at=at)
         return self._writer(number, name, hold)

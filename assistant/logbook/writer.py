@@ -16,7 +16,8 @@ from assistant.job.events import Body, ClipsForgotten, Event, Finished, Noted, S
 from assistant.logbook import clips
 from assistant.logbook.errors import LogbookDamaged, LogbookError, in_plain_words
 from assistant.logbook.holder import Hold
-from assistant.logbook.rows import Row, as_row, searchable, seq_of, written_at
+from assistant.logbook.index import INDEX_EVERY, index_leftovers, index_words
+from assistant.logbook.rows import as_row, seq_of, written_at
 from assistant.logbook.schema import DATABASE
 
 _INSERT = "INSERT INTO event VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
@@ -46,6 +47,7 @@ class JobWriter:
         """The job's id, as it is spoken and typed."""
         self.number = number
         self._folder = folder
+        self._database = folder / DATABASE
         self._connection = connection
         self._hold = hold
         self._keep_clips = keep_clips
@@ -81,7 +83,7 @@ class JobWriter:
         """
         if not bodies:
             return ()
-        with self._lock, in_plain_words(self._folder / DATABASE):
+        with self._lock, in_plain_words(self._database):
             if self._hold is None:
                 raise LogbookError(f"Job {self.name} was closed: resume it first.")
             sha256 = clips.keep(self._folder / "clips", clip) if clip is not None and self._keep_clips else ""
@@ -91,22 +93,21 @@ class JobWriter:
                 Event(seq, at, person, step, _with_clip(body, sha256), 0 if seq == said else said)
                 for seq, body in enumerate(bodies, start=first)
             )
-            self._head = self._write(events)
+            self._head = self._write(events, written_at(at))
             return events
 
-    def _write(self, events: tuple[Event, ...]) -> Head:
+    def _write(self, events: tuple[Event, ...], at: str) -> Head:
         db = self._connection
         db.execute("BEGIN IMMEDIATE")
         try:
             head, rows = self._head, []
             digest = head.hash
             for event in events:
-                row = as_row(self.number, event, digest)
+                row = as_row(self.number, event, at, digest)
                 digest = row[-1]
                 rows.append(row)
             db.executemany(_INSERT, rows)
-            db.executemany("INSERT INTO words (rowid, text) VALUES (?, ?)", _words(events, rows))
-            head = moved_on(head, events, digest)
+            head = moved_on(head, events, at, digest)
             changed = db.execute(
                 "UPDATE head SET seq = ?, hash = ?, at = ?, step = ?, person = ?, people = ?, finished = ? "
                 "WHERE job = ? AND hash = ?",
@@ -122,6 +123,8 @@ class JobWriter:
                     self._head.hash,
                 ),
             ).rowcount
+            if events[-1].seq // INDEX_EVERY > self._head.seq // INDEX_EVERY:
+                index_words(db, self.number)
             if changed != 1:
                 raise LogbookDamaged(
                     f"Job {self.name} was changed by another hand since it was opened: nothing written."
@@ -140,6 +143,7 @@ class JobWriter:
                 return
             try:
                 with in_plain_words(self._folder / DATABASE):
+                    index_leftovers(self._connection)
                     anchor = f"{self.name} {self._head.seq} {self.last_hash}\n"
                     with (self._folder / "anchors.txt").open("a", encoding="utf-8") as file:
                         file.write(anchor)
@@ -163,12 +167,7 @@ def _with_clip(body: Body, sha256: str) -> Body:
     return body
 
 
-def _words(events: tuple[Event, ...], rows: list[Row]) -> list[tuple[int, str]]:
-    pairs = [(row[0], searchable(event.body)) for event, row in zip(events, rows, strict=True)]
-    return [(identity, text) for identity, text in pairs if text]
-
-
-def moved_on(head: Head, events: Sequence[Event], digest: bytes) -> Head:
+def moved_on(head: Head, events: Sequence[Event], now: str, digest: bytes) -> Head:
     """The head after these events. Retention is no work on the job: it leaves time, step and person."""
     at, step, person, people, finished = head.at, head.step, head.person, list(head.people), head.finished
     for event in events:
@@ -179,7 +178,7 @@ def moved_on(head: Head, events: Sequence[Event], digest: bytes) -> Head:
                 finished = event.seq
             case Withdrawn(seqs=seqs) if finished in seqs:
                 finished = 0
-        at, step, person = written_at(event.at), event.step, event.person or person
+        at, step, person = now, event.step, event.person or person
         if event.person and event.person not in people:
             people.append(event.person)
     return Head(events[-1].seq, digest, at, step, person, tuple(people), finished)

@@ -5,7 +5,7 @@ Every event is folded as it is made, so nothing comes out that the job would not
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
@@ -36,8 +36,8 @@ from assistant.job.events import (
 from assistant.job.holds import lacking, wanting
 from assistant.job.open_items import blocking
 from assistant.job.plan import Deed, Plan
-from assistant.job.thing_rules import is_in_effect
 from assistant.job.state import State, apply, begin
+from assistant.job.thing_rules import is_in_effect
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +127,9 @@ class Technician:
                 if lack.what == "check":
                     yield self.say("yes", "Yes.", Confirmed(step, "check"), request="yes")
             usual = float(place.step.minutes or 2) * 60
-            yield self.say("done", "Done.", StepDone(step), request="done", seconds=usual * (0.7 + 0.6 * (place.number % 5) / 4))
+            yield self.say(
+                "done", "Done.", StepDone(step), request="done", seconds=usual * (0.7 + 0.6 * (place.number % 5) / 4)
+            )
         for item in blocking(self.state):
             accepted = ItemAccepted(item.id, "agreed with the foreman")
             yield self.say("accept", "Accepted.", accepted, request="accept")
@@ -150,10 +152,10 @@ class Technician:
                     yield self.say(f"torqued the {name}", "Outside: kept.", low, request="torqued")
                     yield self.say("undo", "Taken back.", Withdrawn((self.state.seq,)), request="undo")
                 yield self.say(f"torqued the {name} to {value:f}", reply, reached, request="torqued", seconds=45)
-            elif deed.verb not in ("inspect", "apply"):
-                if not is_in_effect(self.state, deed.verb, deed.thing, deed.count, deed.only_pass):
-                    done = ActionDone(deed.verb, deed.thing, deed.count, pass_no=deed.only_pass)
-                    yield self.turn(done, seconds=20)
+            elif deed.verb not in ("inspect", "apply") and not is_in_effect(
+                self.state, deed.verb, deed.thing, deed.count, deed.only_pass
+            ):
+                yield self.turn(ActionDone(deed.verb, deed.thing, deed.count, pass_no=deed.only_pass), seconds=20)
 
     def _has_value(self, deed: Deed) -> bool:
         torque = self.plan.fastener(deed.thing).torque
@@ -161,10 +163,7 @@ class Technician:
 
     def _measure(self, thing: str, outside: str) -> Iterator[Turn]:
         measure = self.plan.measure(thing)
-        if measure.derived:
-            readings = 1
-        else:
-            readings = measure.readings
+        readings = 1 if measure.derived else measure.readings
         for reading in range(1, readings + 1):
             out = thing == outside and reading == readings
             value, verdict = _reading(measure, reading, out)
@@ -179,7 +178,8 @@ class Technician:
 def _to_set(torque: Torque) -> Decimal:
     if torque.value is not None:
         return torque.value
-    assert torque.low is not None and torque.high is not None
+    assert torque.low is not None
+    assert torque.high is not None
     return (torque.low + torque.high) / 2
 
 
@@ -194,13 +194,7 @@ def _reading(measure: Measure, reading: int, out: bool) -> tuple[Decimal, str]:
         value = limits.high * Decimal("1.4") if out else limits.high * Decimal("0.6") + step * (reading % 3)
     else:
         assert limits.low is not None
-        value = limits.low * Decimal("0.95") if out else (measure.nominal or limits.low * Decimal("1.1")) - step * reading
+        value = (
+            limits.low * Decimal("0.95") if out else (measure.nominal or limits.low * Decimal("1.1")) - step * reading
+        )
     return value.quantize(step), "outside" if out else "inside"
-
-
-def worked_job(card: Card, start: datetime, **kind: str | int) -> list[Turn]:
-    """A whole job with every sort of thing that a report has to show."""
-    return list(Technician(card, start).work(**kind))  # type: ignore[arg-type]
-
-
-Work = Callable[..., str]
