@@ -63,7 +63,7 @@ class Bay:
         self.occupant: dict[str, str | None] = {}
         self.open: dict[str, bool] = {}
         self.last: dict[str, Happening] = {}
-        """Thing -> what happened to it last."""
+        """Thing -> what changed it last."""
         card = row.card
         for thing in things:
             kind = row.things[thing].kind
@@ -112,7 +112,6 @@ class Bay:
     def take(self, happening: Happening) -> None:
         """Things stand as they do after it."""
         thing, verb = happening.thing, happening.verb
-        self.last[thing] = happening
         if verb in WANTED:
             self._take_fasteners(happening)
         elif verb in ("remove", "fit"):
@@ -120,6 +119,9 @@ class Bay:
             self.occupant[self.row.slot(thing)] = thing if verb == "fit" else None
         elif verb in _OPENED:
             self.open[thing] = _OPENED[verb]
+        else:
+            return  # looked at only
+        self.last[thing] = happening
 
     def _take_fasteners(self, happening: Happening) -> None:
         it, verb = self.sets[happening.thing], happening.verb

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 
 from .bay import Bay
 from .happenings import Happening, Row
@@ -65,7 +65,7 @@ def _lift(slot: str, supports: list[str]) -> Callable[[Bay, Happening], Iterator
         limit, people = row.card.lift_limit_kg, h.step.helpers + 1
         hoisted = any(row.card.tools[tool].kind == "lifting" for tool in h.step.tools)
         if part.mass_kg is not None and part.mass_kg > limit * people and not hoisted:
-            needed = -(-part.mass_kg // limit) - 1
+            needed = (part.mass_kg / limit).to_integral_value(ROUND_CEILING) - 1
             load = f"{part.mass_kg} kg for {people}, the limit is {limit} kg each"
             message = f"Step {h.number} {moving} the {part.name}: {load}."
             yield Problem(

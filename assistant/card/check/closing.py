@@ -41,11 +41,11 @@ def closing_rules(row: Row) -> Iterator[Rule]:
 
 
 def opened_at(bay: Bay, thing: str) -> tuple[Path, str]:
-    """Where the thing was touched last, for the line and in words."""
+    """Where the thing was changed last, for the line and in words."""
     last = bay.last.get(thing)
     if last is None:
-        return (KINDS[bay.row.things[thing].kind], thing), "never touched"
-    return last.path, f"last touched in step {last.number}"
+        return (KINDS[bay.row.things[thing].kind], thing), "as no step changes that"
+    return last.path, f"since step {last.number}"
 
 
 def _fastener_before(bay: Bay, h: Happening) -> Iterator[Problem]:

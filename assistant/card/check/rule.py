@@ -51,7 +51,7 @@ def prove(row: Row, rules: Iterable[Rule]) -> Iterator[Finding]:
         happenings = row.of(rule.things)
         bad: dict[Problem, list[dict[str, str]]] = {}
         for combination in searched:
-            for problem in walk(row, rule, happenings, combination):
+            for problem in set(walk(row, rule, happenings, combination)):
                 bad.setdefault(problem, []).append(combination)
         for problem, where in bad.items():
             if problem not in seen:
