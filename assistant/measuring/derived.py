@@ -80,8 +80,12 @@ def _values(
         readings = taken.get(source, ())[: measure.readings]
         if len(readings) < measure.readings:
             missing[source] = measure.readings - len(readings)
-        values += [convert(value, said or measure.unit, unit) for value, said in readings]
-        uncertainties += [convert(uncertainty_of(measure), measure.unit, unit)] * len(readings)
+        taken_values = [convert(value, said or measure.unit, unit) for value, said in readings]
+        if taken_values and derived.kind not in ("mean", "spread"):
+            # a size taken at several places stands by its mean where it is set against another size
+            taken_values = [sum(taken_values, Decimal(0)) / len(taken_values)]
+        values += taken_values
+        uncertainties += [convert(uncertainty_of(measure), measure.unit, unit)] * len(taken_values)
     if missing:
         return Missing(missing)
     return _worked(derived.kind, values, uncertainties)

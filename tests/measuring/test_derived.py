@@ -127,3 +127,15 @@ def test_spread_and_mean_stay_within_the_readings(values: list[Decimal]) -> None
     assert isinstance(spread, Worked)
     assert min(values) - D("1e-20") <= mean.value <= max(values) + D("1e-20")
     assert spread.value == max(values) - min(values) >= 0
+
+
+def test_a_bore_taken_at_three_places_stands_by_its_mean_against_a_shaft() -> None:
+    measures = {
+        "bore": Measure(name="bore", unit="in", readings=3),
+        "eye": Measure(name="eye", unit="in"),
+        "clearance": Measure(name="clearance", unit="in", derived=Derived(kind="difference", of=["bore", "eye"])),
+    }
+    bore = [(Decimal("6.259"), "in"), (Decimal("6.260"), "in"), (Decimal("6.261"), "in")]
+    found = work_out("clearance", measures, {"bore": bore, "eye": [(Decimal("6.235"), "in")]})
+    assert isinstance(found, Worked)
+    assert found.value == Decimal("0.025")
