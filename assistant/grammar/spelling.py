@@ -34,10 +34,17 @@ def _longest() -> int:
     return max(len(spelling.split()) for spelling in same_words())
 
 
+@cache
+def _first_words() -> frozenset[str]:
+    return frozenset(spelling.split()[0] for spelling in same_words())
+
+
 def ways(words: tuple[str, ...]) -> Iterator[tuple[int, int, str]]:
     """Stretches words[start:end] that may be written in another way, and that way."""
-    table = same_words()
+    table, firsts = same_words(), _first_words()
     for start in range(len(words)):
+        if words[start] not in firsts:
+            continue
         for end in range(start + 1, min(len(words), start + _longest()) + 1):
             written = " ".join(words[start:end])
             for other in table.get(written, ()):
@@ -51,6 +58,8 @@ def spellings(phrase: str) -> tuple[str, ...]:
     others: dict[int, list[tuple[int, str]]] = {}
     for start, end, other in ways(words):
         others.setdefault(start, []).append((end, other))
+    if not others:
+        return (" ".join(words),)
 
     def onward(place: int) -> Iterator[str]:
         if place == len(words):
