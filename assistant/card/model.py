@@ -500,7 +500,7 @@ class Action(Strict):
         if (self.to or self.not_to) and verb != "apply":
             raise RuleBroken(f"`to` and `not-to` belong to `apply`, not to `{verb}`.", "Put them with an `apply`.")
         if self.only_pass and verb != "tighten":
-            raise RuleBroken(f"`only_pass` belongs to `tighten`, not to `{verb}`.", "Take it out.")
+            raise RuleBroken(f"`only-pass` belongs to `tighten`, not to `{verb}`.", "Take it out.")
         return self
 
     @property

@@ -200,7 +200,7 @@ def _steps_fit(card: Card) -> Iterator[_Misfit]:
                     continue
                 if action.only_pass and action.only_pass > max(1, len(fastener.passes)):
                     what = f'"{action.thing}" has {len(fastener.passes)} passes, not {action.only_pass}.'
-                    yield _Misfit((*here, "only_pass"), what, "Mend the pass.")
+                    yield _Misfit((*here, "only-pass"), what, "Mend the pass.")
                 if action.some and fastener.count:
                     some = action.some
                     number = some.count or some.all_but or 0

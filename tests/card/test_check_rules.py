@@ -47,7 +47,7 @@ def test_a_fastener_needs_its_part() -> None:
 
 def test_passes_go_in_turn() -> None:
     text = SMALL.replace("    joins: [wheel]\n", "    joins: [wheel]\n    passes: [share: 50, share: 100]\n")
-    one, two = ("{tighten: wheel-nuts, only_pass: 1}", "{tighten: wheel-nuts, only_pass: 2}")
+    one, two = ("{tighten: wheel-nuts, only-pass: 1}", "{tighten: wheel-nuts, only-pass: 2}")
     before = "does: [fit: wheel, start: wheel-nuts, tighten: wheel-nuts]"
 
     def steps(*passes: str) -> str:
