@@ -75,6 +75,15 @@ def words_said(request: Request) -> str:
     return ""
 
 
+NO_REASON = frozenset(("yes", "no", "ok", "okay", "done", "next", "yeah", "yep", "nope", "because", "reason"))
+
+
+def reason_said(request: Request) -> str:
+    """A reason in the answer; empty where the words give none ("yes")."""
+    words = words_said(request)
+    return "" if words.casefold().strip(" .,!") in NO_REASON else words
+
+
 def option_said(options: Mapping[str, FactOption], request: Request) -> str:
     """The option that the answer names; empty where none."""
     words = request.name if request.name in ("yes", "no") else words_said(request)
@@ -134,7 +143,7 @@ def _check(view: View, turn: Turn, request: Request, about: About, again: Again)
 
 
 def _skip_reason(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
-    reason = words_said(request) if request.name in ("reason", "skip", "answer") else ""
+    reason = reason_said(request) if request.name in ("reason", "skip", "answer") else ""
     return ask_skip(turn, turn.state.plan.by_id[about["step"]], reason) if reason else None
 
 
@@ -155,7 +164,7 @@ def override(turn: Turn, step: str, what: str, request: Request) -> Turn:
 
 
 def _override_reason(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
-    reason = words_said(request) if request.name in ("reason", "override", "answer") else ""
+    reason = reason_said(request) if request.name in ("reason", "override", "answer") else ""
     return override(turn, about["step"], about["what"], Request("override", {"reason": reason})) if reason else None
 
 
@@ -196,7 +205,7 @@ def _outside_torque(view: View, turn: Turn, request: Request, about: About, agai
         return value
     if request.name not in ("reason", "override", "accept"):
         return None
-    reason = words_said(request)
+    reason = reason_said(request)
     if not reason:
         return turn.say("ask-keep-reason", value=quantity_in(about))
     return torquing.ask_keep(turn, torquing.Stated.of({**about, "reason": reason}))
@@ -350,13 +359,13 @@ def _item(view: View, turn: Turn, request: Request, about: About, again: Again) 
         out = view.card.measures[item.thing].out
         option = option_said(out.options, request) if out else ""
         return finishing.walk_on(measures.decide(turn, item.thing, option), item.id) if option else None
-    if request.name == "reason":
-        return finishing.ask_accept(turn, item.id, words_said(request))
+    if request.name == "reason" and reason_said(request):
+        return finishing.ask_accept(turn, item.id, reason_said(request))
     return None
 
 
 def _accept_reason(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
-    reason = words_said(request) if request.name in ("reason", "accept", "answer") else ""
+    reason = reason_said(request) if request.name in ("reason", "accept", "answer") else ""
     return finishing.ask_accept(turn, about["item"], reason) if reason else None
 
 

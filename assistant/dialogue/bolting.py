@@ -35,7 +35,7 @@ def start(view: View, turn: Turn, request: Request) -> Turn:
             turn = turn.do(BoltsStopped(turn.state.bolting))
         turn = turn.do(BoltsStarted(thing, then))
     except Illegal as no:
-        return turn.say("not-recorded", reason=no.reason)
+        return turn.say("not-yet", reason=no.reason)
     fastener = turn.state.plan.fastener(thing)
     each, position = _due(turn.state, thing)
     turn = turn.say(
@@ -98,6 +98,12 @@ def one_back(view: View, turn: Turn) -> Turn:
         return turn.say("cannot-undo", reason=no.reason)
     _, position = _due(turn.state, thing)
     return turn.say("bolt-back", bolt=position, place=_place(fastener, position))
+
+
+def say_bolt(turn: Turn) -> Turn:
+    """Calls the bolt whose turn it is."""
+    now = bolt_now(turn.state)
+    return turn.say("bolt-next", bolt=now[1], place=now[2]) if now is not None else turn
 
 
 def stop(view: View, turn: Turn, request: Request) -> Turn:

@@ -21,8 +21,10 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from assistant.card.model import Card
+from assistant.dialogue.bolting import bolt_now
 from assistant.dialogue.doubt import in_doubt
 from assistant.dialogue.live import listening
+from assistant.dialogue.named import capital
 from assistant.dialogue.pending import pack
 from assistant.dialogue.questions import in_words
 from assistant.dialogue.reply import Outcome, Reply, Sound
@@ -100,6 +102,11 @@ class Conversation:
             text = say("welcome-back", title=card.title, number=place.number, total=len(state.plan.places), person=who)
             settled = state.steps.get(place.step.id)
             text += f" {place.step.say}" if settled is None else f" {say('where-done')}"
+        bolt = bolt_now(state)
+        if bolt is not None:
+            fastener, position, where = bolt
+            name = capital(state.plan.name_of(fastener))
+            text += f" {say('bolt-where', fastener=name, bolt=position, place=where)}"
         if state.paused:
             text += f" {say('pause-was-on')}"
         if state.question is not None:

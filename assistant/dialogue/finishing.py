@@ -60,12 +60,15 @@ def finish(view: View, turn: Turn, request: Request) -> Turn:
 
 def ask_finish(turn: Turn) -> Turn:
     accepted = len(accepted_items(turn.state))
-    doubtful = sum(1 for item in open_items(turn.state) if not item.blocks)
-    return turn.say(
-        "ask-finish",
+    doubtful = [item for item in open_items(turn.state) if not item.blocks]
+    turn = turn.say(
+        "nothing-open-but",
         accepted=say("finish-accepted", n=accepted) if accepted else "",
-        skipped=say("finish-skipped", n=doubtful) if doubtful else "",
-    ).ask("finish-confirm")
+        skipped=say("finish-skipped", n=len(doubtful)) if doubtful else "",
+    )
+    if 0 < len(doubtful) <= 3:
+        turn = turn.say("doubtful-list", items=in_words(doubtful))
+    return turn.say("ask-finish").ask("finish-confirm")
 
 
 def finished(turn: Turn) -> Turn:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from assistant.card.model import Measure
-from assistant.dialogue.moving import complete, wake_from_pause
+from assistant.dialogue.moving import complete, sources_of, wake_from_pause
 from assistant.dialogue.named import ask_which, capital, here, resolve
 from assistant.dialogue.needs import ask_decision, ask_measure, next_reading
 from assistant.dialogue.view import Turn, View
@@ -19,8 +19,10 @@ from assistant.measuring.derived import Missing, Worked, work_out
 from assistant.measuring.limits import MeasuringError, judge_reading
 from assistant.voice.wording import say_unit, show_amount, show_quantity
 
-ABSURD = Decimal(1000)
-"""A reading this many times its limit was misheard or mistyped."""
+TOO_LARGE = Decimal(100)
+"""A reading this many times its upper limit was misheard or mistyped: no gauge for the one reads the other."""
+TOO_SMALL = Decimal(10)
+"""As much below its lower limit, or off its nominal size."""
 
 
 def measured(view: View, turn: Turn, request: Request) -> Turn:
@@ -84,7 +86,7 @@ def log_reading(turn: Turn, thing: str, value: Quantity, then: str = "", wanted_
         turn = turn.say("measured-converted", measure=name, value=shown, converted=converted, verdict=words)
     else:
         turn = turn.say("measured", measure=name, value=shown, verdict=words)
-    if not value.unit and unit != "count":
+    if not value.unit and unit != "count" and number == 1:
         turn = turn.say("unit-assumed", unit=say_unit(unit))
     turn = turn.settle()
     if judged == "outside":
@@ -99,7 +101,7 @@ def _what_follows(turn: Turn, thing: str, then: str, wanted_for: str) -> Turn:
     if len(state.readings.get(thing, ())) < state.plan.measure(thing).readings:
         return ask_measure(turn, thing, then)
     for derived in _derived_of(state, thing):
-        turn = log_derived(turn, derived)
+        turn = log_derived(turn, derived, then)
         if turn.question is not None and turn.question.question == "decision":
             return turn
     if wanted_for and wanted_for not in turn.state.readings:
@@ -112,20 +114,11 @@ def _derived_of(state: State, thing: str) -> list[str]:
     found: list[str] = []
     measures = state.the_card.measures
     for derived in measures:
-        if state.plan.is_there(derived, state.facts) and thing in _rests_on(state, derived, set()):
+        if state.plan.is_there(derived, state.facts) and thing in sources_of(state, derived):
             worked = worked_out(state, derived)
             if isinstance(worked, Worked):
                 found.append(derived)
-    return sorted(found, key=lambda d: len(_rests_on(state, d, set())))
-
-
-def _rests_on(state: State, measure: str, seen: set[str]) -> set[str]:
-    derived = state.plan.measure(measure).derived
-    for source in derived.of if derived else []:
-        if source not in seen and source in state.the_card.measures:
-            seen.add(source)
-            _rests_on(state, source, seen)
-    return seen
+    return sorted(found, key=lambda d: len(sources_of(state, d)))
 
 
 def worked_out(state: State, derived: str) -> Worked | Missing | None:
@@ -137,7 +130,7 @@ def worked_out(state: State, derived: str) -> Worked | Missing | None:
         return None
 
 
-def log_derived(turn: Turn, derived: str) -> Turn:
+def log_derived(turn: Turn, derived: str, then: str = "") -> Turn:
     """A derived reading, judged and logged like any other."""
     measure = turn.state.plan.measure(derived)
     worked = worked_out(turn.state, derived)
@@ -151,7 +144,7 @@ def log_derived(turn: Turn, derived: str) -> Turn:
     )  # fmt: skip
     if worked.verdict.verdict != "outside":
         return turn
-    return turn.say("outside-stays-open") if measure.out is None else ask_decision(turn, derived)
+    return turn.say("outside-stays-open") if measure.out is None else ask_decision(turn, derived, then)
 
 
 def _as_measured(measure: Measure, value: Decimal) -> Decimal:
@@ -231,5 +224,10 @@ def limit_in_words(measure: Measure, digits: bool = False) -> str:
 def _absurd(measure: Measure, value: Decimal) -> bool:
     """Beyond anything that an instrument for this limit could show."""
     limits = measure.limits
-    ends = [abs(n) for n in (limits.low, limits.high) if n] if limits else []
-    return bool(ends) and abs(value) > max(ends) * ABSURD
+    if measure.nominal and not abs(measure.nominal) / TOO_SMALL < abs(value) < abs(measure.nominal) * TOO_SMALL:
+        return True
+    if limits is None:
+        return False
+    if limits.low is not None and limits.low > 0 and value < limits.low / TOO_SMALL:
+        return True
+    return limits.high is not None and limits.high > 0 and value > limits.high * TOO_LARGE

@@ -92,13 +92,27 @@ def undecided_fact(state: State, up_to: int) -> str:
     return ""
 
 
+def sources_of(state: State, measure: str) -> set[str]:
+    """The measures that a derived one rests on, through and through."""
+    found: set[str] = set()
+    todo = [measure]
+    while todo:
+        derived = state.plan.measure(todo.pop()).derived
+        for source in derived.of if derived else []:
+            if source not in found and source in state.the_card.measures:
+                found.add(source)
+                todo.append(source)
+    return found
+
+
 def _settles(state: State, measure: str) -> bool:
     """True where the reading says all that there is to say: it is inside, or still to be taken."""
     taken = state.readings.get(measure, ())
     if taken:
         return measure in state.decisions or not any(r.verdict == "outside" for r in taken)
+    taken_from = {measure, *sources_of(state, measure)}
     return any(
-        place.step.id not in state.steps and any(d.verb == "measure" and d.thing == measure for d in deeds)
+        place.step.id not in state.steps and any(d.verb == "measure" and d.thing in taken_from for d in deeds)
         for place in state.path
         for deeds in [state.plan.deeds(place.step.id, state.facts)]
     )
@@ -210,7 +224,7 @@ def complete(turn: Turn) -> Turn:
     try:
         after = with_actions(turn, step)
     except Illegal as no:
-        return turn.say("not-recorded", reason=no.reason)
+        return turn.drop().say("in-the-way", reason=no.reason)
     wants = [lack for lack in wanting(after.state, step) if lack.what != "action"]
     if wants:
         # what else the step does was said to be done
@@ -236,7 +250,11 @@ def with_actions(turn: Turn, step: str) -> Turn:
             continue
         if not is_in_effect(turn.state, deed.verb, deed.thing, deed.count, deed.only_pass):
             count = deed.count if deed.verb in FASTENER_VERBS else None
-            turn = turn.do(ActionDone(deed.verb, deed.thing, count, pass_no=deed.only_pass))
+            try:
+                turn = turn.do(ActionDone(deed.verb, deed.thing, count, pass_no=deed.only_pass))
+            except Illegal:
+                if (step, "action") not in turn.state.overridden:
+                    raise
     return turn
 
 

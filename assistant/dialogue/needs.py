@@ -71,8 +71,10 @@ def ask_measure(turn: Turn, measure: str, then: str = "") -> Turn:
         wanted, it = missing[0], turn.state.plan.measure(missing[0])
     name = it.name[:1].upper() + it.name[1:]
     number = next_reading(turn.state, wanted)
-    if it.readings > 1 and number > 1:
+    if it.readings > 1 and number > 1 and turn.lines:
         turn = turn.say("ask-next-reading", reading=number)
+    elif it.readings > 1 and number > 1:
+        turn = turn.say("ask-reading-again", measure=name, reading=number, of=it.readings)
     elif it.readings > 1:
         turn = turn.say("ask-measure-of", measure=name, reading=number, of=it.readings)
     else:

@@ -130,7 +130,7 @@ _PUT: dict[str, Callable[[State, About], str]] = {
     "item": _item,
     "accept-reason": lambda s, a: say("ask-accept-reason", item=item_words(s, a["item"])),
     "accept-confirm": lambda s, a: say("ask-accept", item=item_words(s, a["item"]), reason=a["reason"]),
-    "finish-confirm": lambda s, a: say("ask-finish", accepted="", skipped=""),
+    "finish-confirm": lambda s, a: say("ask-finish"),
     "timer-length": lambda s, a: say("ask-timer"),
     "person-name": lambda s, a: say("ask-name"),
     "wrench-length": lambda s, a: say("ask-wrench-length"),

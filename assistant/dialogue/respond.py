@@ -28,7 +28,7 @@ from assistant.dialogue.reply import Outcome
 from assistant.dialogue.view import Turn, View
 from assistant.grammar.request import REQUESTS, Request
 from assistant.job.errors import Illegal
-from assistant.job.holds import lacking
+from assistant.job.holds import lacking, wanting
 
 Answering = Callable[[View, Turn, Request], Turn]
 
@@ -58,7 +58,9 @@ def _put_again(view: View, turn: Turn, request: Request) -> Turn:
         return turn
     packed = before.about.get("before")
     came_back = packed is not None and unpack_question(packed) == standing
-    return turn.line(in_words(turn.state, standing)) if came_back and request.name not in _QUIET else turn
+    if not came_back or request.name in _QUIET or request.name in _MOVES:
+        return turn
+    return turn.line(in_words(turn.state, standing))
 
 
 def take_up(view: View, turn: Turn, request: Request) -> Turn:
@@ -82,11 +84,11 @@ def take_up(view: View, turn: Turn, request: Request) -> Turn:
 
 
 def _yes_or_no(view: View, turn: Turn, request: Request) -> Turn:
-    """A yes, no or number that answers nothing."""
+    """A yes, no or number that answers nothing: then the question that stands is put again."""
     standing = turn.standing
     if standing is None:
         return turn.say("nothing-asked")
-    return turn
+    return turn.line(in_words(turn.state, standing)).ask(standing.name, **standing.about)
 
 
 def _done(view: View, turn: Turn, request: Request) -> Turn:
@@ -100,10 +102,8 @@ def _back(view: View, turn: Turn, request: Request) -> Turn:
 
 
 def _repeat(view: View, turn: Turn, request: Request) -> Turn:
-    now = bolting.bolt_now(turn.state)
-    if now is not None:
-        _, position, place = now
-        return turn.say("bolt-next", bolt=position, place=place)
+    if bolting.bolt_now(turn.state) is not None:
+        return bolting.say_bolt(turn)
     standing = turn.standing
     if standing is not None and standing.name in ("fact", "hold", "support", "lift"):
         # the step waits for this: there is nothing to read before it is answered
@@ -118,11 +118,14 @@ def _override(view: View, turn: Turn, request: Request) -> Turn:
         missing = lacking(turn.state, following.step.id)
         if missing:
             return override(turn, following.step.id, missing[0].what, request)
+    if following is not None and following.step.id == turn.state.at:
+        try:
+            wants = wanting(moving.with_actions(turn, turn.state.at).state, turn.state.at)
+        except Illegal:
+            return override(turn, turn.state.at, "action", request)
+        if wants:
+            return override(turn, turn.state.at, wants[0].what, request)
     return turn.say("nothing-to-override")
-
-
-def _reason(view: View, turn: Turn, request: Request) -> Turn:
-    return turn.say("nothing-asked") if turn.standing is None else turn
 
 
 def _resume(view: View, turn: Turn, request: Request) -> Turn:
@@ -191,7 +194,7 @@ _HANDLERS: dict[str, Answering] = {
     "cancel": _yes_or_no,
     "digits": _yes_or_no,
     "answer": _yes_or_no,
-    "reason": _reason,
+    "reason": _yes_or_no,
     "override": _override,
     "accept": finishing.accept,
     "close": finishing.close,

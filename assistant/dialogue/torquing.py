@@ -80,14 +80,14 @@ def log_torque(turn: Turn, stated: Stated) -> Turn:
     if unit not in TORQUE_UNITS:
         turn = turn.say("torque-wrong-unit", unit=unit) if unit else turn.say("torque-needs-unit")
         return turn.ask("torque-value", fastener=stated.fastener, then=stated.then)
+    illegal = _trial(turn, stated, unit)
+    if illegal:
+        return turn.drop().say("not-recorded", reason=illegal)
     shown = show_quantity(stated.value, unit)
     judged = judge_torque(stated.value, unit, wanted, stated.angle_deg)
     if not 0 < stated.value <= MOST_BELIEVABLE[unit] or judged.verdict == "impossible":
         turn = turn.say("torque-absurd", fastener=name, value=shown, card=_card_says(turn, stated.fastener))
         return turn.ask("torque-value", fastener=stated.fastener, then=stated.then)
-    legal = _trial(turn, stated, unit)
-    if legal:
-        return turn.say("not-recorded", reason=legal)
     outside = judged.verdict in ("below", "above")
     if outside and not stated.reason and wanted is not None:
         side = "under" if judged.verdict == "below" else "over"
@@ -116,8 +116,9 @@ def _event(turn: Turn, stated: Stated, unit: str, outside: bool) -> Torqued:
 
 def _trial(turn: Turn, stated: Stated, unit: str) -> str:
     """Why this cannot be logged now whatever its value: parts that are off, a bolt that is not there."""
+    sound = replace(stated, value=Decimal(1))
     try:
-        wake_from_pause(turn).do(_event(turn, stated, unit, False))
+        wake_from_pause(turn).do(_event(turn, sound, unit, False))
     except Illegal as no:
         return no.reason
     return ""

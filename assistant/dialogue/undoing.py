@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from assistant.dialogue.bolting import one_back
+from collections.abc import Sequence
+
+from assistant.dialogue.bolting import one_back, say_bolt
 from assistant.dialogue.moving import ask_facts, read_step
 from assistant.dialogue.named import capital
+from assistant.dialogue.needs import ask_measure, ask_torque
 from assistant.dialogue.view import Turn, View
-from assistant.dialogue.wording.english import PAST
+from assistant.dialogue.wording.english import PAST, listed
 from assistant.grammar.request import Request
 from assistant.job import events as e
 from assistant.job.errors import Illegal
@@ -25,24 +28,46 @@ _GOES_WITH: tuple[type[Body], ...] = (*RECORDED, e.StepStarted, e.BoltsStopped)
 
 def undo(view: View, turn: Turn, request: Request) -> Turn:
     question = turn.standing
-    if question is not None and question.name in _NOT_RECORDED_YET:
-        return turn.settle().say("dropped")
     group = last_recorded(turn.state)
+    if question is not None and question.name in _NOT_RECORDED_YET and not _asked_after(turn.state, group):
+        return turn.settle().say("dropped")
     if not group:
         return turn.say("nothing-to-undo")
     if isinstance(group[0].body, e.BoltDone) and turn.state.bolting:
         return one_back(view, turn)
     before = turn.state.at
     named = min(group, key=_weight)
+    then = question.about.get("then", "") if question is not None else ""
     try:
         turn = turn.do(e.Withdrawn(tuple(sorted(event.seq for event in group))))
     except Illegal as no:
         return turn.say("cannot-undo", reason=no.reason)
-    turn = turn.settle().say("undone", what=in_words(turn.state, named.body))
-    if isinstance(named.body, e.FactSet):
-        return ask_facts(turn)
+    turn = turn.settle().say("undone", what=_all_in_words(turn.state, named, group))
+    match named.body:
+        case e.FactSet():
+            return ask_facts(turn)
+        case e.Measured(measure=measure) if then or question is not None:
+            return ask_measure(turn, measure, then)
+        case e.Torqued(fastener=fastener, bolt=None) if then:
+            return ask_torque(turn, fastener, then)
+    if turn.state.bolting:
+        return say_bolt(turn)
     place = turn.state.place
     return read_step(turn, place) if place is not None and turn.state.at != before else turn
+
+
+def _asked_after(state: State, group: Sequence[Event]) -> bool:
+    """True where the question that stands was put by the utterance that recorded this group."""
+    asked = next((event for event in state.history() if isinstance(event.body, e.Asked)), None)
+    return bool(group) and asked is not None and (asked.group or asked.seq) == (group[0].group or group[0].seq)
+
+
+def _all_in_words(state: State, named: Event, group: Sequence[Event]) -> str:
+    """What is taken back; a value that goes with a step is named with it."""
+    words = [in_words(state, named.body)]
+    if isinstance(named.body, e.StepDone):
+        words += [in_words(state, ev.body) for ev in reversed(group) if isinstance(ev.body, e.Torqued | e.Measured)]
+    return listed(words)
 
 
 _NOT_RECORDED_YET = frozenset((

@@ -92,7 +92,7 @@ class Confirmed(Body):
 class Overridden(Body):
     step: str
     what: str
-    """hold | support | lift | torque | measure | check"""
+    """hold | support | lift | torque | measure | check | action (what cannot be done is left undone)"""
     reason: str
 
 

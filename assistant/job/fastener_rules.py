@@ -19,9 +19,9 @@ def act(state: State, event: Event, body: ActionDone) -> FastenerState:
     """The set after the action; raises Illegal."""
     if body.thing not in state.the_card.fasteners:
         raise Illegal(f"There are no {body.thing} on this card.")
-    it, name = state.fastener(body.thing), state.plan.name_of(body.thing)
+    it, name = state.fastener(body.thing), _named(state, body.thing)
     if body.count is not None and not 0 < body.count <= it.count:
-        raise Illegal(f"There are {it.count} {name}, not {body.count}.")
+        raise Illegal(f"{name}: there are {it.count}, not {body.count}.")
     match body.verb:
         case "loosen":
             count = _enough(body.count, it.tight, f"{name}: already loose.")
@@ -51,7 +51,7 @@ def bolts_started(state: State, body: BoltsStarted) -> FastenerState:
     """The set as bolt by bolt begins: a whole round done before begins anew."""
     if body.fastener not in state.the_card.fasteners:
         raise Illegal(f"There are no {body.fastener} on this card.")
-    name = state.plan.name_of(body.fastener)
+    name = _named(state, body.fastener)
     _parts_are_on(state, body.fastener, name)
     _can_be_reached(state, body.fastener)
     it = state.fastener(body.fastener)
@@ -61,12 +61,12 @@ def bolts_started(state: State, body: BoltsStarted) -> FastenerState:
 
 def bolts_stopped(state: State, body: BoltsStopped) -> None:
     if state.bolting != body.fastener:
-        raise Illegal(f"{state.plan.name_of(body.fastener)}: not being worked through bolt by bolt.")
+        raise Illegal(f"{_named(state, body.fastener)}: not being worked through bolt by bolt.")
 
 
 def bolt_done(state: State, body: BoltDone) -> FastenerState:
     """The set after one more bolt of the round; raises Illegal unless it is the one whose turn it is."""
-    name = state.plan.name_of(body.fastener)
+    name = _named(state, body.fastener)
     if state.bolting != body.fastener:
         raise Illegal(f"{name}: start them bolt by bolt first.")
     it = state.fastener(body.fastener)
@@ -89,13 +89,13 @@ def torqued(state: State, event: Event, body: Torqued) -> tuple[FastenerState, T
     """The set at its value, and the record; raises Illegal."""
     if body.fastener not in state.the_card.fasteners:
         raise Illegal(f"There are no {body.fastener} on this card.")
-    it, name = state.fastener(body.fastener), state.plan.name_of(body.fastener)
+    it, name = state.fastener(body.fastener), _named(state, body.fastener)
     if body.unit not in MOST_BELIEVABLE:
         raise Illegal(f"{body.unit or 'That'} is not a unit of torque.")
     if not body.value.is_finite() or body.value <= 0 or body.value > MOST_BELIEVABLE[body.unit]:
         raise Illegal(f"{body.value} {body.unit} cannot be right.")
     if body.bolt is not None and not 1 <= body.bolt <= it.count:
-        raise Illegal(f"There are {it.count} {name}, no number {body.bolt}.")
+        raise Illegal(f"{name}: there are {it.count}, no number {body.bolt}.")
     if body.verdict not in ("inside", "outside"):
         raise Illegal(f"A torque is inside or outside its value, not {body.verdict!r}.")
     if body.verdict == "outside" and not body.reason.strip():
@@ -103,7 +103,7 @@ def torqued(state: State, event: Event, body: Torqued) -> tuple[FastenerState, T
     _parts_are_on(state, body.fastener, name)
     _can_be_reached(state, body.fastener)
     if it.out == it.count and not _goes_in_now(state, body.fastener):
-        raise Illegal(f"{name}: still out; fit them first.")
+        raise Illegal(f"{name}: still out, so there is nothing to torque yet.")
     record = TorqueRecord(
         body.fastener, body.value, body.unit, body.bolt, body.verdict, body.reason, body.tool, body.adapter,
         event.person, event.at, event.seq, body.angle_deg,
@@ -117,6 +117,12 @@ def torqued(state: State, event: Event, body: Torqued) -> tuple[FastenerState, T
         it = replace(_take(it, 1, ("snug", "started", "loose", "out", "tight")), disturbed=True)
         it = replace(it, tight=it.tight + 1)
     return it, record
+
+
+def _named(state: State, thing: str) -> str:
+    """The name as a sentence begins with it."""
+    name = state.plan.name_of(thing)
+    return name[:1].upper() + name[1:]
 
 
 def _enough(wanted: int | None, there: int, otherwise: str) -> int:

@@ -26,7 +26,7 @@ from assistant.job.plan import Place
 from assistant.job.records import StepState
 
 CONFIRMABLE = ("hold", "check", "lift")
-OVERRIDABLE = ("hold", "support", "lift", "torque", "measure", "check")
+OVERRIDABLE = ("hold", "support", "lift", "torque", "measure", "check", "action")
 
 
 def fact_set(state: State, event: Event, body: FactSet) -> State:
