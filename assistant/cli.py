@@ -17,6 +17,8 @@ from assistant.settings import Held
 from assistant.settings_flags import takes_settings
 
 if TYPE_CHECKING:
+    from assistant.grammar.load import CardGrammar
+    from assistant.hearing.ear import Listening
     from assistant.hearing.recogniser import Recogniser
     from assistant.live import Line
     from assistant.logbook.store import Logbook
@@ -244,6 +246,95 @@ def _bench_commands() -> None:
         app.command(name)(command)
 
 
+# -- this machine ----------------------------------------------------------------------
+
+
+@app.command()
+@takes_settings("ear", "voice", "log")
+def doctor(
+    held: Held,
+    card: Annotated[str, typer.Option(help="The card whose phrases are tried by ear.")] = "gearbox-and-clutch",
+    quick: Annotated[bool, typer.Option("--quick", help="Only look; nothing is to be said or heard.")] = False,
+    voices: Annotated[bool, typer.Option("--voices", help="List the voices that can be set, and end.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Microphone, level and noise, loudspeaker, engine, disk: what is wrong, and how to mend it."""
+    from assistant.doctor import command
+    from assistant.logbook.store import home
+
+    if voices:
+        for voice in command.voices():
+            print(voice)
+        return
+    grammar = _grammar(card, held)
+    folder = Path(held.settings.log.home) if held.settings.log.home else None
+    code = command.doctor(
+        held,
+        home(folder),
+        recogniser=lambda: _recogniser(held),
+        listening=lambda: _everything(grammar()),
+        phrases=_short_phrases(grammar()) if held.settings.ear.name else (),
+        try_sound=not quick,
+        as_object=as_json,
+    )
+    raise typer.Exit(code)
+
+
+@app.command()
+@takes_settings()
+def settings(
+    held: Held,
+    keep: Annotated[
+        list[str] | None, typer.Option("--keep", help="Write an option into the file: voice.volume=7. May be repeated.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Every option: what holds, and where it comes from."""
+    from assistant.settings import keep as write
+
+    if keep:
+        for entry in keep:
+            option, _, value = entry.partition("=")
+            print(write(held.folder, held.person, option.strip(), value.strip()))
+        return
+    from assistant.screen import show_settings
+
+    show_settings(held, as_json)
+
+
+model_app = typer.Typer(
+    help="Vosk models, for other languages: which there are, adding one, fetching one.", no_args_is_help=True
+)
+app.add_typer(model_app, name="model")
+
+
+@model_app.command("list")
+def model_list(as_json: AsJson = False) -> None:
+    """The models on this machine."""
+    from assistant.hearing.models import installed
+    from assistant.screen import show_models
+
+    show_models(installed(), as_json)
+
+
+@model_app.command("add")
+def model_add(folder: Annotated[Path, typer.Argument(help="Folder of an unpacked vosk model.")]) -> None:
+    """Copy a model from a folder into the store."""
+    from assistant.hearing.models import add
+
+    model = add(folder)
+    print(f"{model.name} is in {model.folder}. Use it with: --engine vosk --model {model.name}")
+
+
+@model_app.command("fetch")
+def model_fetch(language: Annotated[str, typer.Argument(help="Language code: en-us, de, ko.")]) -> None:
+    """Download the small model of a language, by vosk's own download."""
+    from assistant.hearing.models import fetch
+
+    model = fetch(language)
+    print(f"{model.name} is in {model.folder}. Use it with: --engine vosk --model {model.name}")
+
+
 # -- joining -------------------------------------------------------------------------
 
 
@@ -260,6 +351,32 @@ def _recogniser(held: Held) -> Recogniser:
     from assistant.hearing.builtin import BuiltinRecogniser
 
     return BuiltinRecogniser(threads=held.settings.ear.threads)
+
+
+def _grammar(card: str, held: Held) -> Callable[[], CardGrammar]:
+    """The grammar of a card, made when it is first asked for."""
+    made: list[CardGrammar] = []
+
+    def grammar() -> CardGrammar:
+        if not made:
+            from assistant.card.load import find_card
+            from assistant.grammar.load import CardGrammar
+
+            made.append(CardGrammar(find_card(card).card, attention_name=held.settings.ear.name))
+        return made[0]
+
+    return grammar
+
+
+def _everything(grammar: CardGrammar) -> Listening:
+    from assistant.hearing.ear import Listening
+
+    return Listening(grammar.acceptor(), grammar.parse)
+
+
+def _short_phrases(grammar: CardGrammar) -> tuple[str, ...]:
+    """What a name must not sound like."""
+    return tuple(phrase.text for phrase in grammar.phrases(2000) if len(phrase.text.split()) < 4)
 
 
 def _recording(audio: Path | None) -> Any:
