@@ -94,7 +94,7 @@ class CardGrammar:
             return False
         if not self.walk.may_end(position):
             return True
-        found = self._requests(phrase, letters)
+        found = self._requests(phrase, letters, live)
         names = {request.name for request in found}
         if names & AT_ONCE:
             return False
@@ -104,21 +104,25 @@ class CardGrammar:
 
     def parse(self, text: str, live: Live | None = None, named: bool = False) -> Request | None:
         """What a text asks for; None where it is no phrase, or where it could mean two things."""
-        found = self._requests(spelled(text), self.acceptor(live, named))
+        found = self._requests(spelled(text), self.acceptor(live, named), live)
         return found[0] if len(found) == 1 else None
 
     def meanings(self, text: str, live: Live | None = None) -> tuple[Request, ...]:
         """Every request that a text may mean; more than one is a fault of grammar or card."""
-        return self._requests(spelled(text), self.acceptor(live))
+        return self._requests(spelled(text), self.acceptor(live), live)
 
-    def _requests(self, phrase: Spelled, letters: Letters) -> tuple[Request, ...]:
+    def _requests(self, phrase: Spelled, letters: Letters, live: Live | None) -> tuple[Request, ...]:
         found: dict[object, Request] = {}
         for meaning in meanings(self.walk, letters, phrase):
             request = request_of(meaning, phrase)
             if request is None:  # a number that could be two: no reading of this text is safe
                 return ()
             found.setdefault(_asked(request), request)
-        return tuple(found.values())
+        # What a question offers is an answer before it is anything else ("yes", "carry on"); what the card might
+        # offer some other time is not.
+        offered = live is not None and bool(offers_in(live))
+        preferred = [each for each in found.values() if (each.name == "answer") == offered]
+        return tuple(preferred or found.values())
 
     def request_at(self, node: int, stack: int) -> str:
         """The request that a thread of the walk is on the way to; empty before it is known."""

@@ -24,10 +24,13 @@ from assistant.grammar.expansion import (
     Void,
 )
 from assistant.grammar.letters import spelled
+from assistant.grammar.numbers import NUMBER_WORDS
 from assistant.grammar.quantity import spoken_units
 
 NOT_ON_CARD = "?"
-_NO_NAME_BEGINS_WITH = frozenset({"to", "of", "and", "the", "for", "on", "at", "in", "with"})
+_UNIT_WORDS = frozenset(word for spelling in spoken_units() for word in spelling.split())
+_NO_NAME_BEGINS_WITH = frozenset({"to", "of", "the", "for", "on", "at", "in", "with"}) | NUMBER_WORDS | _UNIT_WORDS
+"""Nor with these when it is cut short: "point" for "bite point" would make 5 of "point five"."""
 
 Names = dict[str, set[str]]
 """Phrase to the ids that it may mean."""

@@ -39,6 +39,11 @@ DENOMINATORS = {
     ("eighth",): 8, ("eighths",): 8, ("sixteenth",): 16, ("sixteenths",): 16,
     ("thirty", "second"): 32, ("thirty", "seconds"): 32, ("sixty", "fourth"): 64, ("sixty", "fourths"): 64,
 }  # fmt: skip
+NUMBER_WORDS = frozenset(
+    {*ZEROS, *UNITS, *TEENS, *TENS, "hundred", "thousand", "point", "a", "and"}
+    | {word for words in DENOMINATORS for word in words}
+)
+"""Words that a number may hold: no name may begin with one that was cut short."""
 HUNDREDTHS = frozenset({"hundredth", "hundredths"})
 
 Words = tuple[str, ...]

@@ -34,6 +34,7 @@ def card_with(fasteners: dict[str, object]) -> Card:
             "fasteners": fasteners,
             "measures": {
                 "flywheel-runout": {"name": "flywheel runout", "unit": "mm", "limits": {"high": Decimal("0.15")}},
+                "bite-height": {"name": "bite height", "aka": ["bite point"], "unit": "mm", "limits": {"low": 40}},
                 "disc-thickness": {"name": "clutch disc thickness", "unit": "mm", "limits": {"low": Decimal("7.1")}},
             },
             "sections": [

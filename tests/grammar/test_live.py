@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from assistant.card.model import Fact
 from assistant.grammar.live import ALWAYS, Ask, Pending, live_for, offers_in, prior
 from assistant.grammar.load import CardGrammar
 from assistant.grammar.request import REQUESTS, Request
@@ -90,6 +91,24 @@ def test_an_option_of_a_fact_is_answered_by_its_names(grammar: CardGrammar) -> N
         request = grammar.parse(words, live)
         assert request is not None
         assert request.slots == {"option": option}
+
+
+def test_what_is_offered_is_an_answer_before_anything_else() -> None:
+    from tests.grammar.conftest import FASTENERS, card_with
+
+    turbo = {"turbo": {"ask": "Is there a turbocharger?", "options": {"yes": {"say": "yes"}, "no": {"say": "no"}}}}
+    grammar = CardGrammar(card_with(FASTENERS).model_copy(update={"facts": _facts(turbo)}))
+    asked = live_for(Ask(Pending.OPTIONS, options=("yes", "no"))) | {"yes", "no"}
+    answer = grammar.parse("yes", asked)
+    assert answer is not None
+    assert (answer.name, answer.slots) == ("answer", {"option": "yes"})
+    other_time = grammar.parse("yes", frozenset({"yes", "no", "answer"}))
+    assert other_time is not None
+    assert other_time.name == "yes"
+
+
+def _facts(facts: dict[str, object]) -> dict[str, Fact]:
+    return {key: Fact.model_validate(fact) for key, fact in facts.items()}
 
 
 @pytest.mark.parametrize(

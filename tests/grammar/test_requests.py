@@ -144,6 +144,7 @@ SAYINGS: list[tuple[str, str, dict[str, object]]] = [
     # people and voice
     ("this is Mara", "person", {"name": "Mara"}),
     ("Jonas here", "person", {"name": "Jonas"}),
+    ("this is amina", "person", {"name": "Amina"}),
     ("my name is Ada", "person", {"name": "Ada"}),
     ("who am I", "who", {}),
     ("stop", "stop", {}),
@@ -187,6 +188,9 @@ def test_saying(grammar: CardGrammar, words: str, name: str, slots: dict[str, ob
         "torqued the flywheel bolts to sixty-five banana",
         "torqued the flywheel bolts to two ten thousandths",
         "next next",
+        "this is rubbish",
+        "it's the gearbox",
+        "I'm nearly there",
         "yes no",
         "measured runout five mil",
         "skipper",
@@ -230,6 +234,13 @@ def test_a_shorter_form_never_takes_the_place_of_a_full_name() -> None:
     request = CardGrammar(card).parse("torque on the mount bolts")
     assert request is not None
     assert request.slots == {"fastener": "mount-bolts"}
+
+
+def test_a_name_is_never_cut_short_to_a_word_that_numbers_hold(grammar: CardGrammar) -> None:
+    """ "Point five" must stay a half, though the bite point is measured on this card."""
+    request = grammar.parse("point five", frozenset({"digits", "measured"}))
+    assert request is not None
+    assert (request.name, request.slots["value"].value) == ("digits", Decimal("0.5"))  # type: ignore[union-attr]
 
 
 def test_two_things_of_one_name_are_both_named() -> None:
