@@ -20,14 +20,14 @@ from random import Random
 
 import numpy as np
 import soundfile
+from num2words import num2words
 
 from assistant.card.load import load_card
 from assistant.card.model import Card
-from assistant.grammar.load import CardGrammar
 from assistant.grammar.live import Ask, Live, Pending, live_for
+from assistant.grammar.load import CardGrammar
 from assistant.grammar.request import Request
 from assistant.hearing.heard import SAMPLE_RATE, Samples
-from num2words import num2words
 from tests.benchmarks import sayings
 from tests.sound import noises, voices
 

@@ -40,23 +40,28 @@ class VoiceNote:
 
 HELD_IN = (
     "espeak:en-us+m3",
-    "espeak:en-us+f2",
-    "espeak:en+m1",
-    "espeak:en-gb-x-rp+f4",
-    "espeak:en-us+Andy",
+    "espeak:en-us+f4",
+    "espeak:en-us+m1",
+    "espeak:en-gb-x-rp+m2",
     "flite:kal16",
+    "flite:kal",
 )
-"""Voices that thresholds may be tuned on."""
+"""Voices that thresholds may be tuned on. Like HELD_OUT, chosen among those of which the model's own dictation gets
+at most 15 % of the words of ten plain English sentences wrong, in quiet: what it cannot follow even there says
+nothing about noise or grammar. (Such voices: HARD.)"""
 
 HELD_OUT = (
-    "espeak:en-us+m7",
-    "espeak:en-us+f5",
-    "espeak:en-gb-scotland+m2",
-    "espeak:en-us+Michael",
-    "flite:slt",
     "piper:joe",
+    "flite:slt",
+    "espeak:en-us+f5",
+    "espeak:en-us+m7",
+    "espeak:en-gb-x-rp+f2",
+    "espeak:en-us+Gene",
 )
 """Voices that only measure."""
+
+HARD = ("espeak:en-us+Andy", "espeak:en-gb-scotland+m3", "espeak:en-029+m3")
+"""Voices of which the same dictation gets 25 to 40 % wrong in quiet: reported by themselves."""
 
 FLITE_VOICES = ("kal", "kal16", "slt")
 NORMAL_WORDS_PER_MINUTE = 165
