@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from decimal import Decimal, InvalidOperation
 
@@ -78,9 +79,16 @@ def words_said(request: Request) -> str:
 NO_REASON = frozenset(("yes", "no", "ok", "okay", "done", "next", "yeah", "yep", "nope", "because", "reason"))
 
 
+_LED_IN = re.compile(
+    r"^((skip|override|accept|leave) (it|that|this)( step)?( out)?,? )?(because|since|as the reason is|the reason is) ",
+    re.I,
+)
+"""What people say before a reason though it was asked for; a reason is logged without it."""
+
+
 def reason_said(request: Request) -> str:
     """A reason in the answer; empty where the words give none ("yes")."""
-    words = words_said(request)
+    words = _LED_IN.sub("", words_said(request))
     return "" if words.casefold().strip(" .,!") in NO_REASON else words
 
 

@@ -32,7 +32,9 @@ def what_is_open(view: View, turn: Turn, request: Request) -> Turn:
     if not firm and not doubtful:
         return turn.say("nothing-open")
     entries = [item_in_words(item) for item in firm]
-    entries += [say("doubtful-list", items=in_words(doubtful)).rstrip(".")] if doubtful else []
+    entries += [
+        say("in-doubt", item=item_in_words(item)) if n == 0 else item_in_words(item) for n, item in enumerate(doubtful)
+    ]
     if firm:
         entries[0] = say("open-list", n=len(firm), items=entries[0]).rstrip(".")
     return in_parts(turn, entries)
@@ -152,11 +154,12 @@ def close(view: View, turn: Turn, request: Request) -> Turn:
 def accept(view: View, turn: Turn, request: Request) -> Turn:
     """Accepts an open item: with a reason, after a yes."""
     words = str(request.slots.get("item", "")).strip().casefold()
-    if words in (ALL, "everything", "all of them", "all open items"):
+    if words in (ALL, "everything") or (not words and "all" in request.words.casefold().split()):
         items = blocking(turn.state)
         if not items:
             return turn.say("nothing-open")
-        return _ask_reason(turn, ALL, f"all {len(items)} open items", request)
+        which_ = ALL if len(items) > 1 else items[0].id
+        return _ask_reason(turn, which_, item_words(turn.state, which_), request)
     item, asked = _item_of(turn, request)
     if item is None:
         return asked or turn.say("no-such-item")
@@ -189,7 +192,7 @@ def accepted(turn: Turn, item: str, reason: str, walking: bool) -> Turn:
 
 def item_words(state: State, item: str) -> str:
     if item == ALL:
-        return f"all {len(blocking(state))} open items"
+        return say("all-open-items", n=len(blocking(state)))
     found = next((i for i in open_items(state) if i.id == item), None)
     return item_in_words(found) if found else "that"
 
@@ -242,7 +245,7 @@ def hand_over(view: View, turn: Turn, request: Request) -> Turn:
     words = say(
         "hand-over",
         number=place.number, total=len(state.plan.places), say=_stop(place.step.say),
-        state="" if settled is None else f"It is {settled.how}.",
+        state=say("hand-over-not-done") if settled is None else say(f"hand-over-{settled.how}"),
         open=open_summary(state),
         doubt=say("doubtful-list", items=in_words(doubtful)) if doubtful else "",
         next=f"step {following.number}, {_stop(following.step.say)}" if following else "finish.",

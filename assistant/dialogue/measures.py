@@ -89,17 +89,18 @@ def log_reading(turn: Turn, thing: str, value: Quantity, then: str = "", wanted_
     if not value.unit and unit != "count" and number == 1:
         turn = turn.say("unit-assumed", unit=say_unit(unit))
     turn = turn.settle()
-    if judged == "outside":
-        if measure.out is not None:
-            return ask_decision(turn, thing, then)
+    if judged == "outside" and measure.out is None:
         turn = turn.say("outside-stays-open")
     return _what_follows(turn, thing, then, wanted_for)
 
 
 def _what_follows(turn: Turn, thing: str, then: str, wanted_for: str) -> Turn:
     state = turn.state
-    if len(state.readings.get(thing, ())) < state.plan.measure(thing).readings:
+    taken, measure = state.readings.get(thing, ()), state.plan.measure(thing)
+    if len(taken) < measure.readings:
         return ask_measure(turn, thing, then)
+    if measure.out is not None and thing not in state.decisions and any(r.verdict == "outside" for r in taken):
+        return ask_decision(turn, thing, then)
     for derived in _derived_of(state, thing):
         turn = log_derived(turn, derived, then)
         if turn.question is not None and turn.question.question == "decision":

@@ -142,7 +142,9 @@ def go_on(turn: Turn) -> Turn:
     state = turn.state
     place = next_open(state)
     if place is None:
-        return turn.settle().say("all-steps-done", open=open_summary(state))
+        skipped_any = any(how.how == "skipped" for how in state.steps.values())
+        key = "all-steps-through" if skipped_any else "all-steps-done"
+        return turn.settle().say(key, open=open_summary(state))
     if state.place is not None and place.number < state.place.number:
         turn = turn.say("go-back-to")
     return enter(turn, place)
@@ -270,7 +272,10 @@ def section_end(turn: Turn, place: Place) -> Turn:
     if not last_of_section(state, place):
         return turn
     seconds = state.clock.worked.get(place.section.id, 0.0)
-    turn = turn.say("section-done", section=place.section.name, time=duration(seconds))
+    if seconds < 60:
+        turn = turn.say("section-through", section=place.section.name)
+    else:
+        turn = turn.say("section-done", section=place.section.name, time=duration(seconds))
     if next_open(state) is None:
         return turn
     return turn.line(open_summary(state))
@@ -332,6 +337,8 @@ def skip(view: View, turn: Turn, request: Request) -> Turn:
     if place is None or state.plan.to_ask(state.facts):
         return turn.say("nothing-to-skip")
     reason = str(request.slots.get("reason", "")).strip()
+    if reason.casefold() in ("it", "this", "that"):
+        reason = ""
     if not reason:
         return turn.say("ask-skip-reason", number=place.number).ask("skip-reason", step=place.step.id)
     return ask_skip(turn, place, reason)

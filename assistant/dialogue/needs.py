@@ -23,7 +23,8 @@ def needed_before(turn: Turn, place: Place, lack: Lack) -> Turn:
 
 def before_in_words(state: State, place: Place, lack: Lack) -> str:
     if lack.what == "support":
-        return say("support-missing", support=state.plan.name_of(lack.thing))
+        name = state.plan.name_of(lack.thing)
+        return say("support-missing", support=name[:1].upper() + name[1:])
     if lack.what == "lift":
         if lack.kg is None:
             return say("lift-people", n=place.step.helpers + 1)

@@ -219,7 +219,7 @@ _HANDLERS: dict[str, Answering] = {
 }
 
 _MOVES = frozenset((
-    "begin", "next", "done", "back", "go-to", "skip", "finish", "torqued", "measured", "start-fastener", "click",
+    "begin", "done", "back", "go-to", "skip", "finish", "torqued", "measured", "start-fastener", "click",
     "undo", "accept", "close", "override",
 ))  # fmt: skip
 """Whoever says one of these has gone on: a question before it is dropped."""

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from assistant.dialogue.moving import focus, read_step, wake_from_pause
 from assistant.dialogue.view import Turn, View
+from assistant.dialogue.wording import say
 from assistant.dialogue.wording.english import duration, exact_duration, listed
 from assistant.grammar.request import Quantity, Request
 from assistant.job.errors import Illegal
@@ -71,7 +72,8 @@ def time_worked(view: View, turn: Turn, request: Request) -> Turn:
     if total < 1:
         return turn.say("worked-none")
     names = {s.id: s.name for s in turn.state.the_card.sections}
-    words = [f"{names.get(section, 'before it began')} {duration(s)}" for section, s in sections.items() if s >= 1]
+    before = say("before-first-step")
+    words = [f"{names.get(section, before)} {duration(s)}" for section, s in sections.items() if s >= 1]
     return turn.say("worked", total=duration(total), sections=listed(words))
 
 

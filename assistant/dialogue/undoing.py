@@ -36,6 +36,7 @@ def undo(view: View, turn: Turn, request: Request) -> Turn:
     if isinstance(group[0].body, e.BoltDone) and turn.state.bolting:
         return one_back(view, turn)
     before = turn.state.at
+    before_step = group[0].step
     named = min(group, key=_weight)
     then = question.about.get("then", "") if question is not None else ""
     try:
@@ -43,17 +44,28 @@ def undo(view: View, turn: Turn, request: Request) -> Turn:
     except Illegal as no:
         return turn.say("cannot-undo", reason=no.reason)
     turn = turn.settle().say("undone", what=_all_in_words(turn.state, named, group))
-    match named.body:
-        case e.FactSet():
-            return ask_facts(turn)
-        case e.Measured(measure=measure) if then or question is not None:
-            return ask_measure(turn, measure, then)
-        case e.Torqued(fastener=fastener, bolt=None) if then:
-            return ask_torque(turn, fastener, then)
+    if isinstance(named.body, e.FactSet):
+        return ask_facts(turn)
+    if isinstance(named.body, e.StepDone):
+        then = "done"
+    asked_again = _value_again(turn, group, then, question is not None) if turn.state.at == before_step else None
+    if asked_again is not None:
+        return asked_again
     if turn.state.bolting:
         return say_bolt(turn)
     place = turn.state.place
     return read_step(turn, place) if place is not None and turn.state.at != before else turn
+
+
+def _value_again(turn: Turn, group: Sequence[Event], then: str, was_asked: bool) -> Turn | None:
+    """A value that was taken back is asked for again, where it had been asked for; None where it had not."""
+    for event in reversed(group):
+        match event.body:
+            case e.Measured(measure=measure) if (then or was_asked) and not turn.state.plan.measure(measure).derived:
+                return ask_measure(turn, measure, then)
+            case e.Torqued(fastener=fastener, bolt=None) if then:
+                return ask_torque(turn, fastener, then)
+    return None
 
 
 def _asked_after(state: State, group: Sequence[Event]) -> bool:

@@ -41,8 +41,11 @@ def measured(state: State, event: Event, body: Measured) -> State:
     record = ReadingRecord(body.value, body.unit, body.verdict, body.reading, event.person, event.at, event.seq)
     kept = [r for r in state.readings.get(body.measure, ()) if r.reading != body.reading]
     readings = tuple(sorted([*kept, record], key=lambda r: r.reading))
-    # a new reading calls for a new decision
-    decisions = {m: option for m, option in state.decisions.items() if m != body.measure}
+    again = len(kept) < len(state.readings.get(body.measure, ()))
+    decisions = state.decisions
+    if again or body.verdict in ("outside", "too-close"):
+        # what was decided on the old reading does not stand for the new one
+        decisions = {m: option for m, option in decisions.items() if m != body.measure}
     facts = state.facts
     out = measure.out
     complete = len(readings) >= measure.readings
