@@ -162,6 +162,9 @@ def _mended(target: Piece, first: Clause) -> bool:
             return True
         return False
     changed = False
+    if first.verb == "call":  # "no, they are called guide bolts"
+        named = [mention for mention in first.mentions if mention.head]
+        return bool(named) and _mend_object(old, named[-1], renamed=True)
     if first.figures:
         changed = _mend_figures(old, first)
         if not changed and (first.objects or first.subject) and old.meaning in ("snug", "start", "tighten", "fit"):
@@ -202,7 +205,7 @@ def _mend_figures(old: Clause, first: Clause) -> bool:
                 break
         else:
             whole = figure.whole
-            counted = next((mention for mention in old.objects if mention.count is not None), None)
+            counted = next((mention for mention in old.mentions if mention.count is not None), None)
             if whole is not None and counted is not None:
                 counted.count = whole
                 changed = True
@@ -217,7 +220,7 @@ def _alike(one: Mention, other: Mention) -> bool:
     return bool(one.head) and one.head == other.head
 
 
-def _mend_object(old: Clause, mention: Mention) -> bool:
+def _mend_object(old: Clause, mention: Mention, renamed: bool = False) -> bool:
     """The thing named last takes the place of the one it corrects."""
     places = [(number, was) for number, was in enumerate(old.objects) if not was.pronoun]
     if not places:
@@ -244,6 +247,8 @@ def _mend_object(old: Clause, mention: Mention) -> bool:
             places=mention.places or was.places,
             attached=mention.attached or was.attached,
         )
+    elif renamed:
+        mention = replace(mention, count=mention.count or was.count, places=mention.places or was.places)
     elif mention.kinds[:1] != was.kinds[:1] and mention.kinds[:1] not in (("fastener",), ("part",)):
         return False
     old.objects[number] = mention

@@ -72,6 +72,8 @@ class Clause:
     passive: bool = False
     going_on: bool = False
     """"is hanging on the bolts": how it is, not what is done."""
+    apart: bool = False
+    """What follows the verb stands behind a pause: "the top bolt goes in, then the lower two"."""
     tail: str = ""
     """A side remark that opens behind the verb: because, so, in case."""
     opens: str = ""
@@ -195,10 +197,15 @@ def _spans(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str]]
             and chunks[at + 1].low in ("there is", "there are")
         ):
             cuts[chunks[at + 1].start] = chunk.low
+        if chunk.kind == "comma" and at + 1 < len(chunks) and chunks[at + 1].kind == "fig" and any(one.kind == "sub" for one in chunks[:at]):
+            cuts[chunks[at + 1].start] = chunk.low  # "... if it has one, eight newton metres on those"
         if chunk.kind in ("comma", "conj") and _statement_next(chunks, at + 1):
             cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in _BOUNDS and at + 1 < len(chunks) and chunks[at + 1].low in _WARNS:
             cuts[chunks[at + 1].start] = chunk.low
+    for at, chunk in enumerate(chunks):
+        if at and chunk.kind == "sub" and chunk.low in ("until", "till"):
+            cuts.setdefault(chunk.start, "")
     starts = sorted({0, *cuts})
     spans = []
     for number, start in enumerate(starts):
@@ -428,7 +435,7 @@ def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         clause.meaning = ""
     if verb.base in ("get", "have") and any(chunk.low in ("have", "has", "had") for chunk in chunks[:at]):
         clause.meaning = ""  # "they have got locking compound on them" says how it is
-    if item.verb.form == "ing" and clause.passive and clause.subject and not clause.by_person:
+    if item.verb.form == "ing" and clause.passive and clause.subject and not clause.by_person and verb.base not in ("go", "come"):
         clause.going_on, clause.meaning = True, ""
     if verb.base in ("take", "hold", "carry") and any(mention.head == "weight" for mention in clause.objects):
         clause.meaning = "support"  # "take the weight with the hoist"
@@ -450,6 +457,8 @@ def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str
             adjacent = (
                 not clause.particle or (chunks[number - 1].kind == "rel") or meanings.get(clause.particle) == "none"
             )
+            if clause.particle and meanings.get(chunk.low) == "none":
+                adjacent = False
             if means and not closed and adjacent:
                 clause.particle = chunk.low
             elif chunk.low in ("out of", "off of") and not closed and chunk.low.split()[0] in meanings:
@@ -468,7 +477,7 @@ def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str
                     and not clause.objects
                     and link not in ("for", "at", "with", "to", "onto", "into", "under", "like")
                 )
-                or (link == "at" and "at" in meanings)
+                or (link == "at" and clause.verb == "look")
                 or (link == "for" and "for" in meanings and directly)
             ):
                 clause.objects.append(chunk.mention)
@@ -492,7 +501,9 @@ def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str
         elif chunk.kind in ("aux", "sub"):
             clause.tail = chunk.low if chunk.kind == "sub" else ""
             break
-        elif chunk.kind not in ("filler", "seq"):
+        elif chunk.kind == "seq":
+            clause.apart = clause.apart or not clause.objects
+        elif chunk.kind != "filler":
             link = link if chunk.kind == "word" else ""
 
 
@@ -539,8 +550,8 @@ def _settle_object(clause: Clause, form: str) -> None:
         if clause.objects and clause.verb not in ("torque", "tighten"):
             clause.beside.extend(("", mention) for mention in clause.objects)
         clause.objects = list(clause.subject)
-    elif not clause.objects and clause.verb in _INTRANSITIVE:
-        clause.objects = list(clause.subject)
+    elif clause.verb in _INTRANSITIVE and (not clause.objects or clause.apart):
+        clause.objects = [*clause.subject, *clause.objects]
     elif not clause.objects and form == "past":
         clause.objects = list(clause.subject)
     elif not clause.objects and form == "base" and clause.verb not in ("have", "get", "need", "want"):

@@ -195,6 +195,9 @@ def _figure_at(tokens: Sequence[Token], here: int) -> Figure | None:
 def _counts(tokens: Sequence[Token], here: int) -> bool:
     """Whether "one" here is a number and not a pronoun ("that one", "one at a time")."""
     after = _low(tokens, here + 1)
+    before = _low(tokens, here - 1)
+    if before in ("the", "that", "this", "each", "which", "every") or lexicon().place(before):
+        return False
     if _unit_at(tokens, here + 1)[0]:
         return True
     return after not in (

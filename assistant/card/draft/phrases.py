@@ -254,24 +254,15 @@ def _core(items: list[Item], here: int) -> Mention | None:
         assert head is not None
         mention.unknown = False
         parts = head.head.split()
-        spoken_head = (
-            parts[-1]
-            if head.kinds[0] in ("part", "connection", "support", "mark", "measure", "fluid")
-            and len(parts) > 1
-            and head.head in _SPLIT
-            else head.head
-        )
+        splits = len(parts) > 1 and head.kinds[0] in ("part", "connection", "support", "mark", "fluid", "cover")
+        spoken_head = parts[-1] if splits else head.head
         mods.extend(noun.noun.head if noun.noun else noun.low for noun in nouns[:-1])
         mods.extend(parts[:-1] if spoken_head != head.head else ())
         said = nouns[-1].low.split()
-        if (
-            len(parts) == 1
-            and len(said) > 1
-            and said[-1].rstrip("s") == head.head.rstrip("s")
-            and head.kinds[0] in ("mark", "support", "fastener")
-        ):
+        longer = len(parts) == 1 and len(said) > 1 and said[-1].rstrip("s") == head.head.rstrip("s")
+        if longer and head.kinds[0] in ("mark", "support", "fastener"):
             mods.extend(said[:-1])
-        if spoken_head == head.head and head.spelling != head.head and not (len(said) > 1 and len(parts) == 1):
+        elif spoken_head == head.head and head.spelling != head.head:
             mention.spoken = head.spelling
         mention.head, mention.kinds, mention.plural = spoken_head, head.kinds, head.plural or mention.plural
         mention.misheard = next((noun.misheard for noun in nouns if noun.misheard), "")
@@ -290,29 +281,6 @@ def _core(items: list[Item], here: int) -> Mention | None:
     mention.end = at
     mention.words = " ".join(item.low for item in items[here:at])
     return mention
-
-
-_SPLIT = frozenset(
-    {
-        "propeller shaft",
-        "gear oil",
-        "hydraulic oil",
-        "engine oil",
-        "bearing cap",
-        "end cap",
-        "limit switch",
-        "brake line",
-        "fuel line",
-        "air line",
-        "earth strap",
-        "earth lead",
-        "match mark",
-        "paint mark",
-        "brake lining",
-        "brake pad",
-        "cover plate",
-    }
-)
 
 
 def _all_but(items: list[Item], here: int, mention: Mention) -> int:
@@ -410,7 +378,7 @@ def _word_belongs(items: list[Item], here: int, has_noun: bool, mention: Mention
 def _attach(items: list[Item], mention: Mention) -> None:
     """What hangs on the name: "on the rear flange", "holding the bracket"."""
     at = mention.end
-    while at < len(items):
+    while at < len(items) and mention.kinds[:1] != ("support",):
         item = items[at]
         link = ""
         if item.kind == "rel" and item.low in _ATTACH:
@@ -476,7 +444,8 @@ def _is_hold(item: Item) -> bool:
 def words_of(mention: Mention) -> frozenset[str]:
     """Every telling word of the name, those of what hangs on it included."""
     words = set(mention.mods) | set(mention.places)
+    named = bool(words) and mention.kinds[:1] == ("connection",)
     for link, inner in mention.attached:
-        if link in _DEFINING:
+        if link in _DEFINING and not named:
             words |= set(inner.mods) | set(inner.places) | {inner.head}
     return frozenset(words - {""})

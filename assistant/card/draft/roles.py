@@ -48,6 +48,9 @@ def _settle_small_word(items: list[Item], here: int) -> None:
     item = items[here]
     before = items[here - 1] if here else None
     after = items[here + 1] if here + 1 < len(items) else None
+    verbs = [one.verb.verb for one in items[max(0, here - 6) : here] if one.verb is not None]
+    if item.kind == "most" and item.low == "up to" and any("up" in verb.meanings for verb in verbs):
+        item.kind, item.low = "rel", "up"  # "pull them up to ninety"
     if (
         item.kind == "most"
         and item.low in ("under", "below", "within", "up to")
@@ -134,6 +137,9 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
             return False
         return not (before is not None and before.low in ("a", "the", "an"))
     # both a verb and a thing
+    fastener_next = after is not None and after.noun is not None and after.noun.kinds[0] == "fastener"
+    if fastener_next and not item.verb.verb.strong and item.verb.verb.base not in _ON_FASTENERS:
+        return False  # "guide bolts", "clamp screws"
     if kind == "noun":
         return item.verb.form in ("past", "ing") and not item.noun.plural and _is_short_past(item)
     if kind == "rel":
@@ -169,6 +175,10 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
             and following.noun is None
         )
     return after.kind in ("manner", "seq") and kind in ("subj", "aux", "conj", "sub")
+
+
+_ON_FASTENERS = frozenset({"mark", "torque", "grease", "oil", "check", "measure", "snug", "nip"})
+"""Verbs that are also things and that people do use straight before "bolts"."""
 
 
 def _is_short_past(item: Item) -> bool:

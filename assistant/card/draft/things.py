@@ -91,7 +91,7 @@ class Thing:
             self.unsure.append(reason)
 
 
-_PLURAL_ALREADY = frozenset({"splines", "fixings", "blocks"})
+_PLURAL_ALREADY = frozenset({"splines", "fixings", "blocks", "teeth"})
 _RANK = {"front": 0, "rear": 0, "left": 1, "right": 1, "upper": 0, "lower": 0}
 
 
@@ -219,6 +219,15 @@ class Things:
         )
         if base is None:
             return Found([])
+        facing = [
+            thing
+            for thing in self.focus[:8]
+            if (not kinds or thing.kind in kinds)
+            and self.clause - thing.at_clause <= 3
+            and lexicon().opposed(thing.words, mention.places)
+        ]
+        if facing:  # "the big cable is on a nut, and the small one just pulls off"
+            base = min(facing, key=lambda thing: (-thing.at_clause, len(thing.words)))
         if mention.rest or not (mention.places or mention.mods or mention.new):
             return Found([base])
         if mention.places and mention.places <= base.words:
@@ -237,7 +246,7 @@ class Things:
             mention.words,
             head=base.head,
             kinds=(base.kind,),
-            plural=base.plural,
+            plural=mention.plural or (mention.count or 0) > 1,
             places=mention.places,
             mods=(*base.mods, *mention.mods),
             det=mention.det,
@@ -293,6 +302,8 @@ class Things:
                 scored = [(score, thing) for score, thing in scored if self.clause - thing.at_clause <= 2]
         if not scored:
             return Found([])
+        if mention.count is not None and kind == "fastener" and any(thing.count == mention.count for _, thing in scored):
+            scored = [(score, thing) for score, thing in scored if thing.count == mention.count]
         best = max(score for score, _ in scored)
         candidates = [thing for score, thing in scored if score == best]
         if best == 1:
@@ -355,6 +366,8 @@ class Things:
                 "mark",
                 "part",
             ):
+                if thing.kind == "connection" and (mention.mods or mention.places):
+                    continue
                 if thing.kind == "part" and (
                     link not in ("of", "for") or mention.mods or mention.places or inner.attached
                 ):

@@ -60,6 +60,8 @@ class _Reader:
         self.when: dict[str, str] = {}
         self.made: list[Telling] = []
         self.moved: list[Deed] = []
+        self.passing: list[tuple[Telling | None, Telling]] = []
+        """Steps said only in passing, each with the step after which it belongs."""
         """Steps of the present sentence."""
 
     # -- a sentence --------------------------------------------------------
@@ -73,6 +75,7 @@ class _Reader:
             return
         self.made = []
         self.insert_at = None
+        self.values.begin_sentence()
         before = (len(self.steps), len(self.things.all), self.values.bound)
         if self._going_back(lows) and self._opened_something():
             self.back = True
@@ -192,6 +195,10 @@ class _Reader:
             self._mention_known(clause, said)
             self.values.negated(clause, said)
             return
+        if clause.verb == "give" and clause.objects:
+            light = set(clause.lows)
+            clause.meaning = "clean" if light & _WIPES else "inspect" if light & {"look", "check", "over"} else ""
+            del clause.objects[1:]
         if clause.meaning == "holds":
             self._holds(clause, said)
             return
@@ -217,8 +224,51 @@ class _Reader:
         if clause.sub in ("if", "unless"):
             known = self.conditions.of_clause(clause, said)
             if known:
+                if not piece.first:
+                    for step in self.made:  # "shield back on, if it has one"
+                        step.when.update(self.conditions.now)
                 return
+        if clause.sub in ("until", "till") and clause.figures:
+            self._measured_until(piece, said)
+        if clause.sub in ("when", "before", "once", "after", "as", "while") and clause.meaning and not clause.negated:
+            self._in_passing(piece, said)
         self._mention_known(clause, said)
+
+    def _measured_until(self, piece: Piece, said: Said) -> None:
+        """"... until the sag is between fifteen and twenty-five millimetres": a reading with its limits."""
+        measures = [mention for mention in piece.clause.mentions if mention.kinds[:1] == ("measure",)]
+        for mention in measures[:1]:
+            found, _ = self._resolve(mention, ("measure",), said)
+            self.values.of_statement(piece.clause, said, None, False)
+            self._step(piece, said, [Deed("measure", thing) for thing in found], dict(self.when))
+
+    def _in_passing(self, piece: Piece, said: Said) -> None:
+        """"Have somebody hold it when you take the top bolt out": kept, in case it is never said outright."""
+        clause = piece.clause
+        verbs = lexicon().meanings.get(clause.meaning, {})
+        deeds: list[Deed] = []
+        for mention in clause.objects:
+            if mention.unknown or (mention.ones and not mention.head):
+                continue
+            found = self.things.meant(mention, tuple(verbs), said, _closes(verbs)) if mention.pronoun else None
+            things = found.things if found is not None else self._resolve(mention, tuple(verbs), said, _closes(verbs))[0]
+            deeds.extend(Deed(verbs[thing.kind], thing) for thing in things if thing.kind in verbs)
+        deeds = [deed for deed in deeds if deed.verb in ("take_out", "remove", "disconnect") or (self.back and deed.verb in ("fit", "connect"))]
+        if deeds:
+            step = Telling(deeds, [said], words=clause.words, when=dict(self.when))
+            step.doubt(f"said only in passing: \"{clause.words}\"")
+            self.passing.append((self._latest_step(), step))
+
+    def _told_in_passing(self) -> None:
+        """What was said only in passing becomes a step of its own."""
+        for anchor, step in self.passing:
+            step.deeds = [deed for deed in step.deeds if not self._told(deed)]
+            if step.deeds:
+                at = next((number + 1 for number, one in enumerate(self.steps) if one is anchor), 0 if anchor is None else len(self.steps))
+                self.steps.insert(at, step)
+
+    def _told(self, deed: Deed) -> bool:
+        return any(one.thing is deed.thing and one.verb == deed.verb for step in self.steps for one in step.deeds)
 
     def _step_of(self, clause: Clause) -> int | None:
         """Index of the step told already that does this: "before you pull the gearbox"."""
@@ -309,12 +359,10 @@ class _Reader:
         meaning = clause.meaning
         heads = {mention.head for mention in clause.objects}
         kinds = {kind for mention in clause.objects for kind in mention.kinds[:1]}
-        if (
-            meaning == "raise"
-            and any(free.figure.dimension == "torque" for free in clause.figures)
-            and self._on_fasteners(clause)
-        ):
-            return "tighten"
+        torqued = any(free.figure.dimension == "torque" for free in clause.figures)
+        if torqued and meaning in ("raise", "lift-away", "pull-down", "lift", "open") and kinds <= {"fastener"} and self._on_fasteners(clause):
+            if meaning != "open" or clause.particle in ("up", "down", ""):
+                return "tighten"  # "pull them up to ninety", "bring the nuts up to forty"
         if meaning == "raise":
             parts = (
                 [
@@ -327,14 +375,6 @@ class _Reader:
             )
             off = any(thing.is_off for thing in parts) or (self.back and "part" in kinds)
             return "fit" if off or (self.back and not kinds) else "support"
-        torqued = any(free.figure.dimension == "torque" for free in clause.figures)
-        if (
-            torqued
-            and kinds <= {"fastener"}
-            and meaning in ("lift-away", "raise", "pull-down", "fit-up", "lift")
-            and self._on_fasteners(clause)
-        ):
-            return "tighten"
         if (
             clause.verb in ("put", "stick", "lay", "keep", "throw", "pop", "drop", "set")
             and meaning in ("fit", "move", "let-down")
@@ -356,7 +396,11 @@ class _Reader:
         if meaning == "lift":
             return "raise-part" if self.back else "lift"
         if clause.verb == "pull" and clause.particle == "up":
-            return "tighten" if "fastener" in kinds else "fit"
+            return "tighten" if torqued or "fastener" in kinds else "fit"
+        if meaning == "fit" and clause.particle in ("under", "at", "against"):
+            for mention in clause.objects:
+                if "support" in mention.kinds:
+                    mention.kinds = ("support", *(kind for kind in mention.kinds if kind != "support"))
         if meaning == "fit" and "consumable" in kinds:
             return "apply"
         if meaning == "fit" and kinds == {"mark"}:
@@ -440,6 +484,10 @@ class _Reader:
                 deed = Deed(verb, thing)
                 self._part_of_set(deed, mention, thing)
                 deed.to = _to(clause, thing)
+                if verb == "disconnect" and thing.kind == "connection":
+                    for link, one in clause.beside:
+                        if link in ("off", "from") and one.head and not one.unknown and one.head not in thing.mods and "part" in one.kinds:
+                            thing.mods.append(one.head)  # "negative lead off the battery"
                 deeds.append(deed)
                 if (
                     verb in ("fit", "remove")
@@ -466,6 +514,8 @@ class _Reader:
 
     def _only_moved(self, verb: str, clause: Clause, thing: Thing) -> bool:
         """ "The caliper swings up" before anything went back, "let it down" when all is on: a move, no more."""
+        if thing.head == "vehicle":
+            return True
         if verb == "fit":
             return (
                 not self.back
@@ -589,7 +639,7 @@ class _Reader:
         targets: list[Thing] = []
         for mention in loads:
             things, _ = self._resolve(
-                mention, ("part", "connection", "fluid") if meaning == "cover" else ("part", "connection"), said
+                mention, ("part", "connection", "fluid", "fastener") if meaning == "cover" else ("part", "connection"), said
             )
             targets.extend(things)
         if not targets and not any(mention.head for mention in loads):
@@ -744,6 +794,11 @@ class _Reader:
         """ "with a new washer", "with a drop of thread locker on the threads"."""
         _ = when
         for link, mention in clause.beside:
+            if link == "with" and mention.kinds[:1] == ("fastener",) and step.deeds[-1].verb == "fit" and not mention.unknown:
+                for thing in self._resolve(mention, ("fastener",), said, True)[0]:
+                    verb = "snug" if "finger" in clause.manners else "start"
+                    step.deeds.append(Deed(verb, thing))
+                    thing.is_off = False
             if (
                 link == "with"
                 and "part" in mention.kinds[:1]
@@ -817,7 +872,11 @@ class _Reader:
 
     def _leave(self, clause: Clause, said: Said) -> None:
         """ "... but leave the top one in": all but one of the set just taken out."""
-        _ = said
+        if {"last", "till"} & set(clause.lows) and self.steps:
+            self.steps[-1].how.append(clause.words)  # "leave the top bolt till last"
+            self.values.bound += 1
+            self._mention_known(clause, said)
+            return
         for mention in clause.objects:
             thing = self.things.latest(("fastener",), within=4)
             if (
@@ -847,7 +906,15 @@ class _Reader:
             clause.meaning = "mark"
             if self._act(piece, said, when):
                 return
-        for mention in clause.objects or clause.subject:
+        if clause.verb in ("get", "have") and any(mention.kinds[:1] == ("support",) for mention in clause.objects) and any(link in ("round", "around", "under", "on", "underneath") for link, _ in clause.beside):
+            clause.meaning = "support"  # "I've got a strap round it"
+            clause.objects = [mention for mention in clause.objects if mention.kinds[:1] == ("support",)]
+            if self._act(piece, said, when):
+                return
+        holders = [mention for link, mention in clause.beside if mention.kinds[:1] == ("fastener",) and link in ("on", "by", "with", "in")]
+        for mention in [*(clause.objects or clause.subject), *holders]:
+            if mention.ones and mention.places and self.things.latest(("fastener",), within=3):
+                self._resolve(mention, ("fastener",), said)
             if mention.pronoun or mention.ones:
                 continue
             if mention.unknown or not mention.head or mention.kinds[:1] in (("tool",), ("consumable",)):
@@ -885,15 +952,16 @@ class _Reader:
     def _made_of(self, clause: Clause, said: Said) -> None:
         """ "The bracket is two big bolts", "the cover has eight bolts": they are the bracket's, the cover's."""
         named = clause.mentions
-        parts = [mention for mention in named[:1] if "part" in mention.kinds[:1] or mention.pronoun]
-        sets = [mention for mention in named[1:] if mention.kinds[:1] == ("fastener",) and mention.count]
+        parts = [mention for mention in named[:1] if mention.kinds[:1] in (("part",), ("connection",)) or mention.pronoun]
+        held_on = [mention for link, mention in clause.beside if link in ("on", "by", "with") and mention.det in ("a", "an", "")]
+        sets = [mention for mention in named[1:] if mention.kinds[:1] == ("fastener",) and (mention.count or mention in held_on)]
         joined = {"is", "has", "have", "'s", "got"} & set(clause.lows)
         if not parts or not sets or not joined or clause.verb not in ("", "have", "get"):
             return
         if parts[0].pronoun:
             part = self.things.latest(("part",), within=3)
         else:
-            part = next(iter(self._resolve(parts[0], ("part",), said)[0]), None)
+            part = next(iter(self._resolve(parts[0], parts[0].kinds[:1], said)[0]), None)
         if part is None:
             return
         for mention in sets:
@@ -909,7 +977,7 @@ class _Reader:
             deeds = [Deed("snug", thing) for thing in things if thing.kind == "fastener"]
         elif "few" in clause.manners and plain:
             deeds = [Deed("start", thing) for thing in things if thing.kind == "fastener"]
-        elif self.back and plain and not clause.figures:
+        elif plain and not clause.figures and (self.back or self._takes_a_place(things)):
             for thing in things:
                 if (
                     thing.kind == "part"
@@ -926,12 +994,20 @@ class _Reader:
         _ = said
         return deeds
 
+    def _takes_a_place(self, things: list[Thing]) -> bool:
+        """"New tensioner.", once the old one is off."""
+        return bool(things) and all(
+            thing.new and thing.kind == "part" and any(other.is_off or other.old for other in self.things.by_head.get(thing.head, []))
+            for thing in things
+        )
+
     def _fitted(self, thing: Thing) -> bool:
         return any(deed.thing is thing and deed.verb == "fit" for step in self.steps for deed in step.deeds)
 
     # -- the end -----------------------------------------------------------
 
     def finished(self, cut: int) -> Understanding:
+        self._told_in_passing()
         self.steps = [one for step in self.steps for one in _single(step)]
         _sections(self.steps)
         self.values.finish(self.steps)
@@ -948,6 +1024,7 @@ class _Reader:
 
 
 _NOWHERE = Said("", None)
+_WIPES = frozenset({"scrape", "wipe", "clean", "rub", "brush", "wash", "rinse", "scrub", "blow"})
 _STORED_IN = frozenset(
     {
         "tin",

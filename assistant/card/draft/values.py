@@ -62,8 +62,13 @@ class Values:
     def __init__(self, things: Things, unread: list[Unread]) -> None:
         self.things = things
         self.unread = unread
+        self.since = 0
+        """Clause at which the present sentence began."""
         self.bound = 0
         """Values placed so far."""
+
+    def begin_sentence(self) -> None:
+        self.since = self.things.clause + 1
 
     # -- doors -------------------------------------------------------------
 
@@ -191,6 +196,10 @@ class Values:
             return holding[0] if len(holding) == 1 else None
         if owners and not all(thing.kind in ("part", "support", "cover", "mark", "measure") for thing in owners):
             return None
+        touched = [thing for thing in self.things.focus if thing.at_clause >= self.since]
+        if touched and not any(thing.kind == "fastener" for thing in touched):
+            if any(thing.kind in ("connection", "measure", "fluid", "consumable") for thing in touched):
+                return None
         latest = [
             thing
             for thing in self.things.focus
@@ -345,6 +354,11 @@ class Values:
     def _mass(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
         parts = [thing for thing in owners if thing.kind == "part"]
         thing = parts[0] if parts else self.things.latest(("part",), within=4)
+        together = [one for one in self.things.focus if thing is not None and one.kind == "part" and one.at_clause == thing.at_clause]
+        if len(together) > 1 and not any(mention.head for mention in clause.mentions):
+            self.unread.append(Unread(said, f"a weight ({figure.said}) of several things together: {', '.join(one.name for one in together[:3])}"))
+            self.bound += 1
+            return
         if thing is None:
             self.unread.append(Unread(said, f"a weight ({figure.said}) and nothing named near it"))
             return
@@ -458,7 +472,10 @@ class Values:
             self.unread.append(Unread(said, f"{figure.said}: no unit was said"))
             return
         whole = figure.whole
-        if whole is not None and fasteners and "there" in clause.lows and fasteners[-1].count is None:
+        if whole is not None and fasteners and free.beside in ("pieces", "piece", "pcs", "off", "altogether") and fasteners[-1].count is None:
+            fasteners[-1].count, fasteners[-1].count_said = whole, said
+            self.bound += 1
+        elif whole is not None and fasteners and "there" in clause.lows and fasteners[-1].count is None:
             fasteners[-1].count, fasteners[-1].count_said = whole, said
             self.bound += 1
         elif (
@@ -493,7 +510,7 @@ class Values:
             if link in ("on", "to", "onto") and "fastener" in mention.kinds:
                 fasteners = self.things.known(mention, "fastener", None).things or fasteners
         thing = fasteners[-1] if fasteners else None
-        if thing is None and {"threads", "thread", "them"} & set(clause.lows):
+        if thing is None and {"threads", "thread", "them", "each", "those"} & set(clause.lows):
             thing = self.things.latest(("fastener",), within=3)
         if thing is None:
             return

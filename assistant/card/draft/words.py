@@ -93,7 +93,7 @@ def _breaks(before: Passage, passage: Passage, held: list[Token], tokens: list[T
     if before.end_s is None and before.start_s is not None:
         return True  # a time before each passage: each is a turn of its own
     if passage.unpunctuated:
-        return held[-1].low not in _OPEN_ENDED and held[-1].low not in lexicon().verbs and tokens[0].low not in _RUNS_ON
+        return held[-1].low not in _OPEN_ENDED and not _only_a_verb(held[-1].low) and tokens[0].low not in _RUNS_ON
     opens_new = tokens[0].text[0].isupper() and tokens[0].text not in ("I", "M")
     return opens_new and held[-1].text not in (",", "-") and held[-1].low not in _OPEN_ENDED
 
@@ -101,6 +101,12 @@ def _breaks(before: Passage, passage: Passage, held: list[Token], tokens: list[T
 _OPEN_ENDED = frozenset(
     "the a an and or but to of with at for from is are your my this that these those both all then so because if when before one two three four five six eight ten".split()
 )
+
+
+def _only_a_verb(word: str) -> bool:
+    return word in lexicon().verbs and word not in lexicon().nouns
+
+
 _RUNS_ON = frozenset(
     "of to from with until till because off onto into bolts nuts screws newton mil millimetres foot pounds metres".split()
 )

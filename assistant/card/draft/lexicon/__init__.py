@@ -97,9 +97,8 @@ def _forms(base: str, irregular: list[str]) -> Iterator[tuple[str, str]]:
             yield form, kind
         return
     vowel, last = base[-2] if len(base) > 1 else "", base[-1]
-    short = (
-        len(base) <= 5 and last not in "aeiouwxy" and vowel in "aeiou" and (len(base) < 3 or base[-3] not in "aeiou")
-    )
+    one_vowel = sum(letter in "aeiou" for letter in base) == 1
+    short = one_vowel and last not in "aeiouwxy" and vowel in "aeiou"
     stem = base + last if short else base[:-1] if last == "e" else base
     yield plural_of(base), "s"
     yield (base[:-1] + "ied" if last == "y" and vowel not in "aeiou" else stem + "ed"), "past"
@@ -130,7 +129,7 @@ def lexicon() -> Lexicon:
 
 
 _FILES = ("verbs", "meanings", "nouns", "words")
-_PLURALS = frozenset({"splines", "fixings", "blocks"})
+_PLURALS = frozenset({"splines", "fixings", "blocks", "teeth"})
 
 
 def _add_noun(book: Lexicon, spelling: str, head: str, kind: str) -> None:
