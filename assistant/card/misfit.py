@@ -17,6 +17,8 @@ from .model import Card
 from .nearest import did_you_mean, nearest
 from .written import Path, Written
 
+LONGEST_SHOWN = 60
+"""Letters of a wrong value that a fault repeats."""
 _VALUE_ERRORS = ("decimal", "int_", "bool", "greater", "less", "literal", "string", "finite")
 
 
@@ -46,7 +48,7 @@ def _in_words(detail: ErrorDetails, path: Path) -> tuple[str, str]:
     kind = detail["type"]
     entry = str(path[-1]) if path else "the card"
     given = detail["input"]
-    shown = f'"{given}"' if isinstance(given, str | int) else _sort_of(given)
+    shown = _sort_of(given)
     context: dict[str, Any] = detail.get("ctx", {})
     broken = context.get("error")
     if isinstance(broken, RuleBroken):
@@ -80,7 +82,7 @@ def _in_words(detail: ErrorDetails, path: Path) -> tuple[str, str]:
     if kind.startswith(("greater", "less")):
         bound = {"gt": "more than", "ge": "at least", "lt": "less than", "le": "at most"}
         key = next(k for k in bound if k in context)
-        return f"`{entry}` cannot be {given}.", f"It is {bound[key]} {context[key]}."
+        return f"`{entry}` cannot be {str(given)[:LONGEST_SHOWN]}.", f"It is {bound[key]} {context[key]}."
     if kind.startswith(("decimal_max", "decimal_whole")):
         return f"`{entry}` has too many digits.", "Round it to what the instrument shows."
     if kind.startswith(("decimal", "finite")):
@@ -106,9 +108,11 @@ def _in_words(detail: ErrorDetails, path: Path) -> tuple[str, str]:
 def _sort_of(value: Any) -> str:
     if value is None:
         return "empty"
+    if isinstance(value, str):
+        return f'"{value}"' if len(value) <= LONGEST_SHOWN else f'"{value[:LONGEST_SHOWN]}..."'
     if isinstance(value, dict):
         return "a mapping"
-    return "a list" if isinstance(value, list) else f'"{value}"'
+    return "a list" if isinstance(value, list) else str(value)
 
 
 def _keys_at(path: Path) -> set[str]:

@@ -12,6 +12,8 @@ from .nearest import did_you_mean
 from .plan import KINDS, VERB_KIND, conditions, things
 from .written import Path, Written
 
+MOST_STEPS, MOST_NAMES, MOST_FACTS = 5_000, 5_000, 60
+
 
 class _Misfit(NamedTuple):
     path: Path
@@ -24,12 +26,28 @@ def faults_between(card: Card, written: Written, file: str) -> tuple[Fault, ...]
     checks: tuple[Callable[[Card], Iterator[_Misfit]], ...] = (
         _same_id_twice, _conditions_known, _links_known, _verdicts_fit, _derived_from_known, _steps_fit, _names_apart,
     )  # fmt: skip
+    if size := _too_large(card):
+        place = written.place(size.path)
+        return (Fault(place.line, place.column, size.what, size.mend, file),)
     faults = []
     for check in checks:
         for path, what, mend in check(card):
             place = written.place(path)
             faults.append(Fault(place.line, place.column, what, mend, file))
     return tuple(sorted(set(faults)))
+
+
+def _too_large(card: Card) -> _Misfit | None:
+    names = sum(1 + len(thing.entry.aka) for thing in things(card).values())
+    steps = sum(len(section.steps) for section in card.sections)
+    for path, what, count, most in (
+        ("sections", "steps", steps, MOST_STEPS),
+        ("title", "names of things", names, MOST_NAMES),
+        ("facts", "facts", len(card.facts), MOST_FACTS),
+    ):
+        if count > most:
+            return _Misfit((path,), f"This card has {count} {what}, more than {most}.", "Split it into several cards.")
+    return None
 
 
 def _unknown(path: Path, thing_id: str, known: Iterable[str], kind: str) -> Iterator[_Misfit]:

@@ -28,6 +28,7 @@ from .fault import CardError, Fault
 LARGEST_BYTES = 1_000_000
 DEEPEST = 12
 MOST_ENTRIES = 100_000
+LONGEST_LINE = 10_000
 
 Path = tuple[str | int, ...]
 
@@ -71,6 +72,10 @@ class _Open:
 
 def read_written(text: str, file: str) -> Written:
     """Reads YAML text. Raises CardError with the line and column of what is not plain YAML."""
+    for number, line in enumerate(text.split("\n"), start=1):
+        if len(line) > LONGEST_LINE:
+            what = f"This line has {len(line)} letters; no card has such a line."
+            raise CardError((Fault(number, 0, what, "Check that it is the right file.", file),))
     return _Reader(file).read(text)
 
 

@@ -9,16 +9,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.card.check.checked import check_card, rules_of
-from assistant.card.check.combinations import UNDECIDED, Combinations
+from assistant.card.check.combinations import MOST_COMBINATIONS, UNDECIDED, Combinations
 from assistant.card.check.finding import CODES
 from assistant.card.check.happenings import Row
-from assistant.card.check.rule import MOST_COMBINATIONS, prove, walk
+from assistant.card.check.rule import prove, walk
 from assistant.card.load import find_card, load_card_text, read_card_text
 
 from .conftest import SMALL, codes, findings
 
 WHEEL = find_card("wheel-end").text
-ACTIONS = [n for n, line in enumerate(WHEEL.splitlines()) if re.match(r"\s+- (?!id)[a-z-]+: [a-z-]+$", line)]
+ACTIONS = [n for n, line in enumerate(WHEEL.splitlines()) if re.match(r"\s+- (?!id|apply)[a-z-]+: [a-z-]+$", line)]
 
 
 def by_search_over_all_facts(row: Row) -> set[tuple[int, str, str]]:
@@ -116,6 +116,11 @@ def test_facts_without_number_are_bounded_and_told() -> None:
     bounded = [finding for finding in findings(text) if finding.code == "not-proved"]
     assert bounded
     assert all(str(MOST_COMBINATIONS) in finding.message and finding.severity == "warning" for finding in bounded)
+
+
+def test_a_card_made_to_take_for_ever_is_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("assistant.card.check.rule.MOST_WALKED", 20)
+    assert "not-proved" in codes(SMALL)
 
 
 @pytest.mark.parametrize("card", ["gearbox-and-clutch", "wheel-end", "pump-cover"])

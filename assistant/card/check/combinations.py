@@ -11,12 +11,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
-from itertools import product
+from itertools import islice, product
 
 from assistant.card.model import Card, When
 from assistant.card.plan import applies, options_of, things
 
 UNDECIDED = "undecided"
+MOST_COMBINATIONS = 4096
+"""Searched for one question. A card that has more of the facts on one thing is told so."""
 Facts = Mapping[str, str]
 Conditions = tuple[When, ...]
 
@@ -83,10 +85,10 @@ class Combinations:
             count *= len(self.values(fact))
         return count
 
-    def of(self, facts: Iterable[str]) -> Iterator[dict[str, str]]:
-        """Every combination of these facts that can be the case."""
+    def of(self, facts: Iterable[str], most: int = MOST_COMBINATIONS) -> Iterator[dict[str, str]]:
+        """Every combination of these facts that can be the case; of `size` no more than `most` are looked at."""
         names = self.closed(facts)
-        for values in product(*(self.values(name) for name in names)):
+        for values in islice(product(*(self.values(name) for name in names)), most):
             combination = dict(zip(names, values, strict=True))
             if all(self._can_be(fact, combination) for fact in names if fact in self.setters):
                 yield combination

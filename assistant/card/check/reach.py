@@ -8,7 +8,7 @@ from assistant.card.model import When
 from assistant.card.plan import decided_facts
 from assistant.card.written import Path
 
-from .combinations import Conditions, hold
+from .combinations import MOST_COMBINATIONS, Conditions, disjoint, hold
 from .finding import Finding
 from .happenings import Row
 
@@ -37,10 +37,14 @@ def reach_findings(row: Row) -> Iterator[Finding]:
 
 
 def _ever(row: Row, *conditions: When) -> bool:
-    if not any(conditions):
-        return True
+    """Can several conditions hold together. Facts that are asked are free, so only decisions need a search."""
+    if disjoint(*conditions):
+        return False
     facts = {fact for when in conditions for fact in when}
-    return any(hold(conditions, combination) for combination in row.combinations.of(facts))
+    if not facts & row.combinations.setters.keys():
+        return True
+    unproved = row.combinations.size(facts) > MOST_COMBINATIONS
+    return unproved or any(hold(conditions, combination) for combination in row.combinations.of(facts))
 
 
 def _wrong_vehicle(row: Row, number: int, conditions: Conditions, thing: str, path: Path) -> Iterator[Finding]:

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from itertools import islice
 from typing import NamedTuple
 
 from assistant.card.plan import KINDS
 from assistant.card.written import Path
 
 from .bay import Bay
-from .combinations import hold
+from .combinations import MOST_COMBINATIONS, hold
 from .finding import Finding
 from .happenings import Happening, Row
 
-MOST_COMBINATIONS = 4096
-"""Searched for one rule. A card that has more of the facts on one thing is told so."""
+MOST_WALKED = 3_000_000
+"""Happenings walked for one card, over all rules and combinations: some seconds. The largest real cards need
+a hundredth of it."""
 
 
 class Problem(NamedTuple):
@@ -43,12 +43,15 @@ class Rule:
 def prove(row: Row, rules: Iterable[Rule]) -> Iterator[Finding]:
     """Each problem once, with a combination of facts under which it happens."""
     seen: set[Problem] = set()
+    left = MOST_WALKED
     for rule in rules:
-        facts = row.facts_of(rule.things)
-        if (size := row.combinations.size(facts)) > MOST_COMBINATIONS:
-            yield _not_proved(row, rule, size)
-        searched = list(islice(row.combinations.of(facts), MOST_COMBINATIONS))
-        happenings = row.of(rule.things)
+        facts, happenings = row.facts_of(rule.things), row.of(rule.things)
+        size = row.combinations.size(facts)
+        most = min(MOST_COMBINATIONS, left // (len(happenings) + 1))
+        if size > most:
+            yield _not_proved(row, rule, size, most)
+        searched = list(row.combinations.of(facts, most))
+        left -= len(searched) * (len(happenings) + 1)
         bad: dict[Problem, list[dict[str, str]]] = {}
         for combination in searched:
             for problem in set(walk(row, rule, happenings, combination)):
@@ -73,12 +76,11 @@ def walk(row: Row, rule: Rule, happenings: list[Happening], combination: dict[st
         yield from rule.at_end(bay)
 
 
-def _not_proved(row: Row, rule: Rule, size: int) -> Finding:
+def _not_proved(row: Row, rule: Rule, size: int, most: int) -> Finding:
     first = min(rule.things, key=lambda thing: row.happenings[thing][0].at if row.happenings[thing] else 10**9)
     path = (KINDS[row.things[first].kind], first)
     message = (
-        f"{row.name(first)}: its steps depend on {size} combinations of facts; "
-        f"only the first {MOST_COMBINATIONS} were searched."
+        f"{row.name(first)}: its steps depend on {size} combinations of facts; only the first {most} were searched."
     )
     mend = "Split the job into cards with fewer facts each."
     return row.finding(path, "not-proved", message, mend, severity="warning")
