@@ -32,20 +32,23 @@ def active_level(speech: Samples) -> float:
         return -np.inf
     envelope = _smooth(_smooth(np.abs(speech.astype(np.float64)), 0.03), 0.03)
     hang = int(HANG_OVER_S * SAMPLE_RATE)
-    best = 10 * np.log10(total / len(power))
-    for threshold_db in np.arange(-80.0, 0.0, 0.5):
+
+    def level_above(threshold_db: float) -> float:
         over = np.flatnonzero(envelope >= 10 ** (threshold_db / 20))
-        if not len(over):
-            break
         active = np.zeros(len(power) + hang + 1)
-        np.add.at(active, over, 1)
-        np.add.at(active, over + hang, -1)
-        count = int((np.cumsum(active)[: len(power)] > 0).sum())
-        level = 10 * np.log10(total / count)
-        best = level
-        if level - threshold_db <= MARGIN_DB:
-            break
-    return float(best)
+        active[over] += 1
+        active[over + hang] -= 1
+        return float(10 * np.log10(total / max(int((np.cumsum(active)[: len(power)] > 0).sum()), 1)))
+
+    # The higher the threshold, the less counts as active, the smaller the margin: halve to where it is MARGIN_DB.
+    low, high = -100.0, 20 * np.log10(envelope.max())
+    for _ in range(12):
+        middle = (low + high) / 2
+        if level_above(middle) - middle > MARGIN_DB:
+            low = middle
+        else:
+            high = middle
+    return level_above(high)
 
 
 def mix(speech: Samples, noise: Samples, snr_db: float, level_db: float = -26.0) -> Samples:
