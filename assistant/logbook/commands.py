@@ -19,6 +19,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from assistant.errors import BayError
 from assistant.job import codec
 from assistant.job.events import kind_of
 from assistant.job.plan import Plan
@@ -50,13 +51,13 @@ Home = Annotated[
 
 
 def plainly(command: Callable[P, R]) -> Callable[P, R]:
-    """A command whose LogbookError is one line and exit code 2."""
+    """A command whose errors are told in their own words, with exit code 2."""
 
     @functools.wraps(command)
     def run(*args: P.args, **kwargs: P.kwargs) -> R:
         try:
             return command(*args, **kwargs)
-        except LogbookError as fault:
+        except BayError as fault:
             typer.echo(str(fault), err=True)
             raise typer.Exit(2) from None
         except BrokenPipeError:
