@@ -362,7 +362,9 @@ def _item(view: View, turn: Turn, request: Request, about: About, again: Again) 
         if after.question is not None and after.question.question in ("outside-torque", "angle", "torque-value"):
             return after
         open_ids = {i.id for i in blocking(after.state)}
-        return after if item.id in open_ids else finishing.walk_on(after, item.id)
+        if item.id not in open_ids:
+            return finishing.walk_on(after, item.id)
+        return finishing.walk(after, item)
     if request.name == "answer" and item.kind == "undecided":
         out = view.card.measures[item.thing].out
         option = option_said(out.options, request) if out else ""

@@ -66,7 +66,7 @@ def _put_again(view: View, turn: Turn, request: Request) -> Turn:
 def take_up(view: View, turn: Turn, request: Request) -> Turn:
     """Takes a request for what it says. A question that stands open is put again after an aside, and dropped
     where the person has gone on to something else."""
-    if turn.state.finished and request.name in _MOVES:
+    if turn.state.finished and request.name in _MOVES and request.name != "undo":
         return turn.say("finished-already")
     before = turn.question
     moves = request.name in _MOVES
