@@ -16,6 +16,8 @@ class Passage:
     """Name where the source gives one; empty otherwise."""
     line: int = 0
     """1-based line in the file; 0 for sound."""
+    opens: bool = False
+    """A paragraph or a turn begins here: no sentence runs on into it."""
     unpunctuated: bool = False
     """One line of captions that have no full stops: it ends a sentence unless it plainly runs on."""
 

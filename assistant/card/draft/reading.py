@@ -183,37 +183,26 @@ def _lines(text: str, name: str) -> Narration:
     timed = sum(1 for row in rows if _TIME_FIRST.match(row) or _TIME_ALONE.match(row))
     is_timed = timed >= 1 and (_TIME_FIRST.match(next((row for row in rows if row.strip()), "")) or timed >= 2)
     passages: list[Passage] = []
-    held: list[str] = []
     start_s: float | None = None
-    start_line = 1
-
-    def put(end: int) -> None:
-        nonlocal held
-        said = _clean(" ".join(held))
-        if any(letter.isalnum() for letter in said):
-            speaker = ""
-            named = _SPEAKER.match(said)
-            if named:
-                speaker, said = named["name"], named["words"]
-            passages.append(Passage(said, start_s, None, speaker, start_line))
-        held = []
-
+    speaker = ""
+    fresh = True
+    """A paragraph or a turn begins with the next row."""
     for number, row in enumerate(rows, start=1):
         match = (_TIME_FIRST.match(row) or _TIME_ALONE.match(row)) if is_timed else None
+        said = row
         if match is not None:
-            put(number)
-            start_s = (
-                int(match["h"] or 0) * 3600 + int(match["m"]) * 60 + int(match["s"]) + float(f"0.{match['f'] or 0}")
-            )
-            start_line = number
-            held = [match["words"]] if "words" in match.groupdict() and match.groupdict().get("words") else []
-        elif row.strip():
-            if not held and not (is_timed and passages == []):
-                start_line = number if not is_timed else start_line
-            held.append(row)
-        elif held and not is_timed:
-            put(number)
-    put(len(rows))
+            start_s = int(match["h"] or 0) * 3600 + int(match["m"]) * 60 + int(match["s"]) + float(f"0.{match['f'] or 0}")
+            said, fresh = match.groupdict().get("words") or "", True
+        said = _clean(said)
+        if not said:
+            fresh = fresh or match is None
+            continue
+        if fresh:
+            named = _SPEAKER.match(said)
+            speaker, said = (named["name"], named["words"]) if named else ("", said)
+        if any(letter.isalnum() for letter in said):
+            passages.append(Passage(said, start_s, None, speaker, number, opens=fresh))
+            fresh = False
     return Narration(name, "timed text" if is_timed else "plain text", tuple(passages))
 
 

@@ -712,6 +712,7 @@ class _Reader:
 
     def _step(self, piece: Piece, said: Said, deeds: list[Deed], when: dict[str, str]) -> Telling:
         step = Telling(deeds, [said], words=piece.clause.words, when=dict(when))
+        self.values.bound += 1
         if piece.mended:
             step.doubt(f'put right by the speaker; said first: "{piece.mended}"')
         if (
@@ -872,7 +873,7 @@ class _Reader:
 
     def _leave(self, clause: Clause, said: Said) -> None:
         """ "... but leave the top one in": all but one of the set just taken out."""
-        if {"last", "till"} & set(clause.lows) and self.steps:
+        if re.search(r"\b(?:till|until|for|to) last\b", said.words.lower()) and self.steps:
             self.steps[-1].how.append(clause.words)  # "leave the top bolt till last"
             self.values.bound += 1
             self._mention_known(clause, said)

@@ -465,7 +465,6 @@ class Values:
             thing = fasteners[-1] if fasteners else self.things.latest(("fastener",), within=3)
             if thing is not None:
                 thing.doubt(f'torque said with no unit: "{figure.said}" ({clause.words})')
-                self.unread.append(Unread(said, f"{thing.name}: {figure.said}, and no unit was said"))
                 self.bound += 1
                 return
         if compared or (owners and any(thing.kind == "measure" for thing in owners)):

@@ -15,6 +15,8 @@ _TOKEN = re.compile(
     r"|\d{1,3}(?:,\d{3})+(?!\d)|\d+(?:[.,]\d+)?"
     r"|N[·⋅.]?m\b|[A-Za-z]+(?:['’][A-Za-z]+)?|\+/-|[±°%]|[^\w\s]",
 )
+_SPELLED_M = re.compile(r"\b[Mm]\.\s+(?=\d|ten\b|twelve\b|fourteen\b|sixteen\b|eighteen\b|twenty\b|six\b|eight\b)")
+""""M. ten", as the ear writes the size of a thread."""
 _ENDS = frozenset(".?!")
 _CURLY = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"', "\u00a0": " "})
 _GAP_S = 2.5
@@ -86,11 +88,11 @@ def sentences(passages: Iterable[Passage]) -> Iterator[Sentence]:
 def _breaks(before: Passage, passage: Passage, held: list[Token], tokens: list[Token]) -> bool:
     if not tokens:
         return False
-    if before.speaker != passage.speaker or tokens[0].text == "-" or len(held) > _LONGEST_SENTENCE:
+    if passage.opens or before.speaker != passage.speaker or tokens[0].text == "-" or len(held) > _LONGEST_SENTENCE:
         return True
     if before.end_s is not None and passage.start_s is not None and passage.start_s - before.end_s > _GAP_S:
         return True
-    if before.end_s is None and before.start_s is not None:
+    if before.end_s is None and before.start_s != passage.start_s:
         return True  # a time before each passage: each is a turn of its own
     if passage.unpunctuated:
         return held[-1].low not in _OPEN_ENDED and not _only_a_verb(held[-1].low) and tokens[0].low not in _RUNS_ON
@@ -113,6 +115,7 @@ _RUNS_ON = frozenset(
 
 
 def _tokens(passage: Passage) -> Iterator[Token]:
-    for match in _TOKEN.finditer(passage.words.translate(_CURLY)):
+    written = _SPELLED_M.sub("M ", passage.words.translate(_CURLY))
+    for match in _TOKEN.finditer(written):
         text = match[0]
         yield Token(text, text.lower(), passage.start_s, passage.line, passage.speaker)
