@@ -85,6 +85,8 @@ def _print(checked: CheckedCard, console: Console) -> None:
         when = " and ".join(f"{fact} is {option}" for fact, option in finding.facts)
         place = f"{finding.line}:{finding.column}"
         _entry(console, colour, place, finding.code, finding.message, finding.mend, when)
+    for accepted in card.accepted:
+        console.print(f"  [dim]accepted {accepted.finding} of {accepted.of}: {escape(accepted.because)}[/dim]")
     if not findings:
         proved = "proved for every combination of facts"
         console.print(f"  [green]sound[/green]: {proved}. All that is opened is closed, in an order that can be done.")

@@ -586,6 +586,25 @@ class FollowUp(Strict):
         return self
 
 
+class Accepted(Strict):
+    """A warning of the check that somebody looked at and lets stand. Errors cannot be accepted."""
+
+    finding: Literal[
+        "sounds-alike",
+        "torque-implausible",
+        "torque-unchecked",
+        "instrument-coarse",
+        "unit-differs",
+        "never-used",
+        "never-asked-for",
+        "never-measured",
+    ]
+    """Its code, as the check names it."""
+    of: Id
+    """The thing, fact or step that it is about."""
+    because: Words
+
+
 class Card(Strict):
     card: Id
     title: Name
@@ -612,5 +631,6 @@ class Card(Strict):
     measures: dict[Id, Measure] = {}
     sections: list[Section] = Field(min_length=1)
     follow_ups: list[FollowUp] = Field(default=[], alias="follow-ups")
+    accepted: list[Accepted] = []
     unsure: list[Words] = []
     """Drafts only: what was said and could not be placed, and what the whole card still lacks."""

@@ -25,6 +25,7 @@ def faults_between(card: Card, written: Written, file: str) -> tuple[Fault, ...]
     """Faults that show only when entries are held against each other, in the order of the file."""
     checks: tuple[Callable[[Card], Iterator[_Misfit]], ...] = (
         _same_id_twice, _conditions_known, _links_known, _verdicts_fit, _derived_from_known, _steps_fit, _names_apart,
+        _accepted_known,
     )  # fmt: skip
     if size := _too_large(card):
         place = written.place(size.path)
@@ -244,6 +245,14 @@ def _names_apart(card: Card) -> Iterator[_Misfit]:
                         what = f'"{other}" and "{thing_id}" are both called "{name}".'
                         yield _Misfit((table, thing_id, "name"), what, "Give one of them another name.")
                 seen.setdefault(name, []).append(thing_id)
+
+
+def _accepted_known(card: Card) -> Iterator[_Misfit]:
+    known = [*things(card), *card.facts, *(step.id for section in card.sections for step in section.steps)]
+    for n, accepted in enumerate(card.accepted):
+        if accepted.of not in known:
+            mend = did_you_mean(accepted.of, known, "Name a thing, a fact or a step.")
+            yield _Misfit(("accepted", n, "of"), f'There is no "{accepted.of}" on this card.', mend)
 
 
 def never_together(one: Mapping[str, str | list[str]], other: Mapping[str, str | list[str]]) -> bool:

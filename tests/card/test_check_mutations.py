@@ -56,7 +56,6 @@ BREAKS = [
     ("slave-in", "when: {clutch-control: hydraulic}", "when: {clutch-control: cable}", "left-open",
      ("slave-off", "remove: slave-cylinder"), {"clutch-control": "hydraulic"}),
     # order
-    ("skid-plate-off", "take-out: skid-plate-bolts, some: {all_but: 2}", "inspect: skid-plate-bolts", "", ("", ""), {}),
     ("mount-off", "take-out: mount-nuts", "", "still-held", ("crossmember-off", "remove: crossmember"), {}),
     ("last-bolt", "take-out: lower-bellhousing-bolts", "inspect: gearbox", "still-held",
      ("gearbox-off", "remove: gearbox"), {}),
@@ -82,8 +81,6 @@ BREAKS = [
      {"transfer-box": "bolted"}),
     ("skid-plate", "mass_kg: 19", "mass_kg: 40", "heavy-lift", ("skid-plate-off", "remove: skid-plate"), {}),
     # steps and facts
-    ("slave-off", "when: {clutch-control: hydraulic}", "when: {flywheel-kind: solid, flywheel-face: resurface}", "",
-     ("", ""), {}),
     ("rod-off", "when: {transfer-box: bolted}", "helpers: 0", "wrong-vehicle", ("rod-off", "disconnect: transfer-rod"),
      {"transfer-box": "apart"}),
     ("beam-on", "minutes: 8", "when: {flywheel-face: replace}", "decided-too-late", ("beam-on", "when: {fly"), {}),
@@ -122,10 +119,18 @@ BREAKS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("where", "old", "new", "code", "line", "facts"), [b for b in BREAKS if b[3]])
+@pytest.mark.parametrize(("where", "old", "new", "code", "line", "facts"), BREAKS)
 def test_a_broken_card_is_found(
-    where: str, old: str, new: str, code: str, line: tuple[str, str], facts: dict[str, str]
+    where: str,
+    old: str,
+    new: str,
+    code: str,
+    line: tuple[str, str],
+    facts: dict[str, str],
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    if code != "one-phrase-two-things":  # the grammar takes half the time
+        monkeypatch.setattr("assistant.card.check.checked.phrase_findings", lambda row: ())
     text = changed(where, old, new)
     found = check_card(read_card_text(text, "card.yaml"))
     step, needle = line

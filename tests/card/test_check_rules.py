@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from assistant.card.fault import CardError
+
 from .conftest import SMALL, codes, findings
 
 
@@ -199,3 +201,23 @@ def test_a_derived_reading_is_not_taken_by_hand() -> None:
     )
     assert codes(text) == set()
     assert codes(text.replace("does: [measure: lining]", "does: [measure: lining, measure: worn]")) == {"not-there"}
+
+
+ALIKE = SMALL.replace("{name: brake drum,", "{name: weal,")
+ACCEPTED = "accepted:\n  - {finding: sounds-alike, of: drum, because: The shop calls it so.}\n"
+
+
+def test_a_warning_may_be_accepted_with_its_reason() -> None:
+    assert codes(ALIKE) == {"sounds-alike"}
+    assert codes(ALIKE + ACCEPTED) == set()
+
+
+def test_what_is_accepted_in_vain_is_told() -> None:
+    assert codes(SMALL + ACCEPTED) == {"accepted-in-vain"}
+
+
+def test_an_error_is_not_accepted() -> None:
+    with pytest.raises(CardError, match="cannot be"):
+        codes(SMALL + ACCEPTED.replace("sounds-alike", "left-open"))
+    with pytest.raises(CardError, match='no "drim" on this card'):
+        codes(SMALL + ACCEPTED.replace("of: drum", "of: drim"))

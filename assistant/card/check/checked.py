@@ -27,7 +27,23 @@ def check_card(read: ReadCard) -> tuple[Finding, ...]:
         *prove(row, rules_of(row)), *reach_findings(row), *unused_findings(row), *number_findings(row),
         *name_findings(row), *phrase_findings(row), *said_findings(row),
     }  # fmt: skip
-    return tuple(sorted(found))
+    return tuple(sorted(_without_accepted(row, found)))
+
+
+def _without_accepted(row: Row, found: set[Finding]) -> Iterator[Finding]:
+    """Warnings that the card accepts are left out; an acceptance that meets nothing is told."""
+    left = {(accepted.finding, accepted.of): n for n, accepted in enumerate(row.card.accepted)}
+    met = set()
+    for finding in found:
+        key = (finding.code, finding.about)
+        if finding.severity == "warning" and key in left:
+            met.add(key)
+        else:
+            yield finding
+    for (code, about), n in left.items():
+        if (code, about) not in met:
+            message = f'"{code}" is accepted of {about}, and the check finds no such thing there.'
+            yield row.finding(("accepted", n), "accepted-in-vain", message, "Take it out.", severity="warning")
 
 
 def rules_of(row: Row) -> Iterator[Rule]:

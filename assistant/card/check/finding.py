@@ -38,6 +38,7 @@ CODES: dict[str, str] = {
     "never-used": "something that no step uses",
     "never-asked-for": "a fact on which nothing depends",
     "never-measured": "a measure that is never taken",
+    "accepted-in-vain": "a warning is accepted that is not there",
     "unsettled": "a draft's open question",
     "not-proved": "too many combinations of facts: not all were searched",
 }
@@ -56,6 +57,8 @@ class Finding:
     severity: Severity
     message: str
     mend: str
+    about: str = ""
+    """Id of the thing, fact or step; empty for the card as a whole."""
     facts: tuple[tuple[str, str], ...] = ()
     """A combination of facts under which it happens, only those that matter; empty where it always does.
     The option of a decision that was not taken is "undecided"."""

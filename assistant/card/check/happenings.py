@@ -122,4 +122,14 @@ class Row:
     ) -> Finding:
         """A finding with its place in the file."""
         place = self.place(path)
-        return Finding(self.read.file, place.line, place.column, code, severity, message, mend, facts)
+        about = self._about(path)
+        return Finding(self.read.file, place.line, place.column, code, severity, message, mend, about, facts)
+
+    def _about(self, path: Path) -> str:
+        """Id of the step, thing or fact that a path leads into."""
+        match path:
+            case ("sections", int(section), "steps", int(step), *_):
+                return self.card.sections[section].steps[step].id
+            case (_, str(thing), *_):
+                return thing
+        return ""
