@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from functools import cache
@@ -15,6 +16,8 @@ from assistant.dialogue.view import Settings
 from assistant.grammar.request import Quantity, Request, SlotValue
 from assistant.hearing.heard import Decision, Heard, Reading
 from assistant.job.events import Body, Event
+from assistant.job.memory import State
+from assistant.job.records import Clock
 
 CARD = Path(__file__).parents[1] / "cards" / "belt-guard.yaml"
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
@@ -86,8 +89,13 @@ class Talk:
         return outcome.reply.text
 
     @property
-    def state(self):  # type: ignore[no-untyped-def]
+    def state(self) -> State:
         return self.conversation.state
+
+    @property
+    def recorded(self) -> State:
+        """The state without its clock, which runs on whatever is said."""
+        return replace(self.state, clock=Clock())
 
     @property
     def question(self) -> str:

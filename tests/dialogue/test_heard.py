@@ -1,0 +1,130 @@
+"""What the ear advises, and when a number is asked for digit by digit."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.grammar.request import Request
+from assistant.hearing.heard import Decision, Heard
+from assistant.job.events import Measured, Said, StepDone, Torqued
+from tests.dialogue.talk import Talk, bare, mm, nm
+
+
+@pytest.fixture
+def at_pulley() -> Talk:
+    return Talk().to("pulley-on")
+
+
+def test_talk_that_was_not_meant_for_it_does_nothing_and_is_logged(at_pulley: Talk) -> None:
+    before = at_pulley.recorded
+    assert at_pulley.hear("done", decision=Decision.IGNORE) == ""
+    assert at_pulley.recorded == before
+    said = at_pulley.log[-1].body
+    assert isinstance(said, Said)
+    assert (said.request, said.decision, said.free) == ("", "ignore", "done")
+
+
+def test_what_was_not_understood_is_asked_again_and_does_nothing(at_pulley: Talk) -> None:
+    before = at_pulley.recorded
+    assert at_pulley.hear("done", decision=Decision.AGAIN) == "Say again?"
+    assert at_pulley.outcome.reply.sound == "not-understood"
+    assert at_pulley.recorded == before
+    assert at_pulley.take(Heard("mumble", None, decision=Decision.AGAIN)) == "Say again?"
+
+
+def test_what_was_half_heard_is_said_back_and_done_only_on_yes(at_pulley: Talk) -> None:
+    answer = at_pulley.hear("torqued", decision=Decision.CONFIRM, fastener="pulley-bolts", value=nm(50))
+    assert answer == "Did you say: torqued?"
+    assert not at_pulley.logged(Torqued)
+    assert at_pulley("yes") == "Pulley bolts: 50 N·m, 5 0. Logged."
+
+
+def test_a_no_to_what_was_said_back_does_nothing(at_pulley: Talk) -> None:
+    at_pulley.hear("skip", decision=Decision.CONFIRM, reason="x")
+    assert at_pulley("no") == "Sorry. Say it again."
+    assert at_pulley.question == ""
+
+
+@pytest.mark.parametrize("word", ["done", "click", "next", "yes"])
+def test_a_word_of_one_syllable_that_was_half_heard_is_never_taken(at_pulley: Talk, word: str) -> None:
+    before = at_pulley.recorded
+    assert at_pulley.hear(word, decision=Decision.CONFIRM) == "Say again?"
+    assert at_pulley.recorded == before
+
+
+def test_a_half_heard_yes_does_not_confirm(at_pulley: Talk) -> None:
+    at_pulley("skip", reason="no pulley")
+    assert at_pulley.hear("yes", decision=Decision.CONFIRM) == "Yes or no: Skip step 9, no pulley?"
+    assert "pulley-on" not in at_pulley.state.steps
+
+
+def test_harmless_questions_are_answered_though_half_heard(at_pulley: Talk) -> None:
+    assert at_pulley.hear("where", decision=Decision.CONFIRM).startswith("Step 9 of 15")
+
+
+def test_a_number_with_a_sound_alike_near_is_asked_digit_by_digit(at_pulley: Talk) -> None:
+    other = Request("torqued", {"fastener": "pulley-bolts", "value": nm(15)})
+    answer = at_pulley.hear("torqued", doubtful=("value",), others=(other,), fastener="pulley-bolts", value=nm(50))
+    assert answer == "Pulley bolts: 50 or 15? Digit by digit."
+    assert not at_pulley.logged(Torqued)
+    assert at_pulley.hear("digits", value=bare(50)) == "Pulley bolts: 50 N·m, 5 0. Logged."
+
+
+def test_a_number_outside_whose_sound_alike_is_inside_is_asked_digit_by_digit(at_pulley: Talk) -> None:
+    answer = at_pulley.hear("torqued", fastener="pulley-bolts", value=nm(15))
+    assert answer == "Pulley bolts: 15 or 50? Digit by digit."
+    assert not at_pulley.logged(Torqued)
+    at_pulley.hear("digits", value=bare(50))
+    assert at_pulley.logged(Torqued) == [Torqued("pulley-bolts", nm(50).value, "N·m")]
+
+
+def test_digits_that_confirm_the_odd_value_are_taken_as_said(at_pulley: Talk) -> None:
+    at_pulley.hear("torqued", fastener="pulley-bolts", value=nm(15))
+    answer = at_pulley.hear("digits", value=bare(15))
+    assert "cannot be right" in answer or "under the card's" in answer or "is under" in answer
+    assert not at_pulley.logged(Torqued)
+
+
+def test_a_number_that_is_inside_is_not_doubted_for_its_sound_alike(at_pulley: Talk) -> None:
+    assert at_pulley.hear("torqued", fastener="pulley-bolts", value=nm(50)).endswith("Logged.")
+
+
+def test_what_is_typed_is_not_doubted(at_pulley: Talk) -> None:
+    assert "Digit by digit" not in at_pulley("torqued", fastener="pulley-bolts", value=nm(15))
+
+
+def test_a_bare_number_that_answers_a_question_is_judged_by_what_was_asked() -> None:
+    talk = Talk().to("pulley-on")
+    talk("done")
+    assert talk.hear("digits", value=bare(15)) == "Pulley bolts: 15 or 50? Digit by digit."
+    answer = talk.hear("digits", value=bare(50))
+    assert answer.startswith("Pulley bolts: 50 N·m, 5 0. Logged.")
+    assert "9 done." in answer, "the done that had asked goes on"
+    assert len(talk.logged(StepDone)) == 8
+
+
+def test_a_doubtful_reading_is_asked_again_too() -> None:
+    talk = Talk().to("belt-on")
+    talk("done")
+    assert talk.hear("digits", doubtful=("value",), value=mm(9)) == "Belt gap: say the number digit by digit."
+    assert not [b for b in talk.logged(Measured) if b.measure == "gap"]  # type: ignore[attr-defined]
+    talk.hear("digits", value=mm(9))
+    assert [b.value for b in talk.logged(Measured) if b.measure == "gap"] == [9]  # type: ignore[attr-defined]
+
+
+def test_asleep_it_hears_nothing_but_wake() -> None:
+    talk = Talk().to("belt-off")
+    talk.hear("sleep")
+    assert talk.hear("done") == ""
+    assert "belt-off" not in talk.state.steps
+    assert talk.hear("wake") == "Awake."
+    assert talk.hear("done").startswith("3 done.")
+
+
+def test_every_utterance_is_logged_with_what_was_heard_and_answered(at_pulley: Talk) -> None:
+    at_pulley.hear("where")
+    said = at_pulley.log[-1].body
+    assert isinstance(said, Said)
+    assert said.request == "where"
+    assert said.reply == at_pulley.outcome.reply.text
+    assert said.score == -0.2
