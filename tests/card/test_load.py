@@ -9,8 +9,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from assistant.card.check.checked import check_card
 from assistant.card.fault import CardError, Fault
-from assistant.card.load import find_card, load_card, load_card_text, read_card, shipped_cards
+from assistant.card.load import find_card, load_card, load_card_text, read_card, read_card_text, shipped_cards
 from assistant.card.written import LARGEST_BYTES
 
 from .conftest import SMALL
@@ -217,7 +218,7 @@ def test_a_draft_may_leave_a_count_unknown() -> None:
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.data())
 def test_no_damage_to_a_card_brings_a_traceback(data: st.DataObject) -> None:
-    """Cut, doubled and replaced pieces: what comes is a card or a list of faults with lines."""
+    """Cut, doubled and replaced pieces: what comes is a card that can be checked, or a list of faults."""
     text = SMALL
     for _ in range(data.draw(st.integers(1, 4))):
         at = data.draw(st.integers(0, len(text)))
@@ -230,7 +231,7 @@ def test_no_damage_to_a_card_brings_a_traceback(data: st.DataObject) -> None:
         text = text[:at] + piece + text[at + cut :]
     told: tuple[Fault, ...] = ()
     try:
-        load_card_text(text, "card.yaml")
+        check_card(read_card_text(text, "card.yaml"))
     except CardError as error:
         told = error.faults
     assert all(fault.what and fault.file == "card.yaml" for fault in told)
