@@ -7,24 +7,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from assistant.grammar.live import Ask, Live, Pending, live_for
-from assistant.grammar.load import CardGrammar
+from assistant.grammar.load import ALL_BUT_BARE_REASONS, CardGrammar
 from assistant.grammar.request import Request
 from assistant.grammar.walk import AFTER, AFTER_FIGURE, FREE, INSIDE, Thread
 
-MOMENTS: tuple[Live, ...] = tuple(
-    live_for(ask)
-    for ask in (
-        Ask(bolting=True),
-        Ask(begun=False),
-        Ask(Pending.YES_NO),
-        Ask(Pending.NUMBER),
-        Ask(paused=True),
-        Ask(Pending.WORDS),
-        Ask(Pending.NOTE),
-        Ask(Pending.ASLEEP),
-    )
-)
-"""What may be live together."""
+MOMENTS: tuple[Live, ...] = (ALL_BUT_BARE_REASONS, live_for(Ask(Pending.WORDS)), live_for(Ask(Pending.NOTE)))
+"""All that may ever be live together: whatever is live at one time is part of one of these."""
 
 
 @dataclass(frozen=True, slots=True)
