@@ -9,11 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-SIZES = (5.0, 4.2, 3.5, 2.8, 2.2)
+SIZES = (5.1, 4.2, 3.5, 2.8, 2.2)
 """Heights of the step's letters, u; largest first."""
 _HEIGHT = 56.25 - 5.4 - 11.2 - 2.6
 """What the screen leaves between top and foot, without the paddings."""
-_LETTER = 0.64
+_LETTER = 0.6
 """Mean width of a bold letter, of its height, in a wide typeface; with the loss at line ends."""
 
 

@@ -103,6 +103,28 @@ class Technician:
             options = self.plan.card.facts[fact].options
             option = (facts or {}).get(fact, next(iter(options)))
             yield self.say(options[option].say, f"{options[option].say}.", FactSet(fact, option), request="answer")
+        yield from self.work_on(
+            outside=outside,
+            skip=skip,
+            pause_at=pause_at,
+            hand_to=hand_to,
+            note=note,
+            correct=correct,
+            last_step=last_step,
+        )
+
+    def work_on(
+        self,
+        *,
+        outside: str = "",
+        skip: str = "",
+        pause_at: int = 0,
+        hand_to: str = "",
+        note: str = "",
+        correct: str = "",
+        last_step: int = 10_000,
+    ) -> Iterator[Turn]:
+        """From where the job stands to its end."""
         while place := next((p for p in self.state.path if p.step.id not in self.state.steps), None):
             step = place.step.id
             if place.number > last_step:
