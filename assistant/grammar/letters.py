@@ -1,7 +1,8 @@
 """What a person typed or a model wrote, as the grammar spells it: small letters, figures, single spaces.
 
 Marks between words go, hyphens become spaces, commas that part thousands go; a point stays where it is a
-decimal point, a slash where it is a fraction.
+decimal point, a slash where it is a fraction. What would make another number of a number never just goes: a
+minus is spelled out, and signs of arithmetic stay, so that "-65" and "6+5" are no phrase instead of 65.
 """
 
 from __future__ import annotations
@@ -11,6 +12,8 @@ import unicodedata
 from dataclasses import dataclass
 
 _SPOKEN_SIGNS = {"°": " degrees ", "%": " percent ", "&": " and ", "½": " 1/2 ", "¼": " 1/4 ", "¾": " 3/4 "}
+_ARITHMETIC = ("Sm", "Sc")
+"""Unicode's categories for mathematical and currency signs."""
 _APOSTROPHES = "’‘ʼ`´"
 _THOUSANDS = re.compile(r"(?<![\d.,])\d{1,3}(?:,\d{3})+(?![\d,])")
 _INCH_MARK = re.compile(r"(?<=\d)\s*[\"″”]")
@@ -42,6 +45,7 @@ class Spelled:
 
 def spelled(source: str) -> Spelled:
     """The text as the grammar spells it."""
+    source = unicodedata.normalize("NFC", source)
     if _ALREADY.fullmatch(source):
         return Spelled(source, source, tuple(range(len(source))))
     parting = {place.start() + i for place in _THOUSANDS.finditer(source) for i, c in enumerate(place[0]) if c == ","}
@@ -69,10 +73,15 @@ def spelled(source: str) -> Spelled:
             put(".", index)
         elif letter in "/⁄" and _between_figures(source, index):
             put("/", index)
+        elif _is_minus(source, index):
+            put(" minus ", index)
+        elif unicodedata.category(letter) in _ARITHMETIC or (letter in "*:_^," and _between_figures(source, index)):
+            put(letter, index)
         else:
             for plain in unicodedata.normalize("NFKC", letter).casefold():
                 if not (plain.isalnum() and plain.isascii()):
-                    plain = plain if plain.isalpha() else " "
+                    within = plain.isalpha() or (unicodedata.category(plain)[0] == "M" and text and text[-1] != " ")
+                    plain = plain if within else " "
                 elif text and text[-1] != " " and plain.isalpha() and text[-1].isdigit():
                     put(" ", index)  # "65Nm"
                 put(plain, index)
@@ -89,6 +98,14 @@ def _may_be_point(source: str, index: int) -> bool:
     return (follows_figures or index == 0 or not source[index - 1].isalnum()) and not (
         follows_figures and before.endswith(".")
     )
+
+
+def _is_minus(source: str, index: int) -> bool:
+    """True for the sign of "-65" and "to −65", not for a hyphen or a dash."""
+    if source[index] not in "-−" or index + 1 >= len(source):
+        return False
+    after = source[index + 1 : index + 3].lstrip(".")[:1]
+    return after.isdigit() and (index == 0 or source[index - 1].isspace())
 
 
 def _between_figures(source: str, index: int) -> bool:
