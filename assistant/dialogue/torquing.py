@@ -61,6 +61,9 @@ def torqued(view: View, turn: Turn, request: Request) -> Turn:
     waited = question is not None and question.name in ("torque-value", "outside-torque", "angle")
     then = question.about.get("then", "") if waited and question and question.about.get("fastener") == thing else ""
     if not isinstance(value, Quantity):
+        wanted = turn.state.plan.fastener(thing).torque
+        if wanted is not None and wanted.by_hand:
+            return turn.say("torque-by-hand", fastener=capital(turn.state.plan.name_of(thing)))
         return ask_torque(turn, thing, then)
     return log_torque(turn, Stated(thing, value.value, value.unit, bolt if isinstance(bolt, int) else None, then))
 

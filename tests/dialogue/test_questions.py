@@ -1,4 +1,4 @@
-"""The question that stands open: it comes back after an aside, survives a power cut, and tells the ear what to expect."""
+"""The question that stands open: back after an aside, alive after a power cut, and telling the ear what to expect."""
 
 from __future__ import annotations
 
