@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import deque
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -10,7 +12,7 @@ from assistant.grammar.numbers import TEENS, TENS, UNITS
 from .clauses import Clause, Parsed, parsed_tokens
 from .lexicon import lexicon
 from .phrases import Mention
-from .tagging import plain_tokens
+from .tagging import misheard_as, plain_tokens
 from .words import Sentence, Token
 
 
@@ -36,6 +38,13 @@ def _cues() -> tuple[tuple[str, ...], ...]:
     return tuple(sorted(cues, key=len, reverse=True))
 
 
+@lru_cache(maxsize=1)
+def _cues_from() -> dict[str, tuple[tuple[str, ...], ...]]:
+    """Corrections by their first word."""
+    firsts = {cue[0] for cue in _cues()}
+    return {first: tuple(cue for cue in _cues() if cue[0] == first) for first in firsts}
+
+
 _NUMBERS = frozenset((*UNITS, *TEENS, *TENS, "hundred", "a"))
 _WEAK = frozenset({("no",), ("wait",), ("sorry",), ("hang", "on"), ("hold", "on"), ("nope",), ("oops",)})
 
@@ -46,7 +55,7 @@ def _cue_at(tokens: list[Token], here: int) -> int:
     strong = False
     while True:
         found = 0
-        for cue in _cues():
+        for cue in _cues_from().get(tokens[end].low, ()) if end < len(tokens) else ():
             at, matched = end, 0
             while matched < len(cue) and at < len(tokens):
                 if tokens[at].low == cue[matched]:
@@ -70,7 +79,7 @@ def _cue_at(tokens: list[Token], here: int) -> int:
     if (
         not strong
         and numbered
-        and (opened or tokens[here].low in ("sorry", "no", "wait") and tokens[end].low not in ("more", "less"))
+        and (opened or (tokens[here].low in ("sorry", "no", "wait") and tokens[end].low not in ("more", "less")))
     ):
         return end
     closed = tokens[end - 1].text in (",", ".", "-", "…") or end >= len(tokens)
@@ -81,31 +90,66 @@ def _cue_at(tokens: list[Token], here: int) -> int:
     return end if opened or strong else here
 
 
-def amended(heard: list[Sentence]) -> list[Piece]:
-    """All clauses in order, slips put right."""
-    pieces: list[Piece] = []
+LOOKBACK = 8
+"""Sentences that a correction may reach back."""
+
+
+def amended(heard: Iterable[Sentence]) -> Iterator[list[Piece]]:
+    """The clauses of one sentence after another, slips put right. Lazy: no further ahead than a correction reaches."""
+    window: list[Piece] = []
+    waiting: deque[list[Piece]] = deque()
     for sentence in heard:
-        tokens = plain_tokens(sentence.tokens)
-        while tokens and not tokens[0].is_word:
-            tokens = tokens[1:]
-        start, at, mending = 0, 0, ""
-        while at < len(tokens):
-            end = _cue_at(tokens, at)
-            if end == at:
-                at += 1
-                continue
-            if at > start:
-                _take(pieces, sentence, tokens[start:at], mending)
-            mending = " ".join(token.low for token in tokens[at:end])
-            start = at = end
-        if start < len(tokens):
-            _take(pieces, sentence, tokens[start:], mending)
-    return pieces
+        waiting.append(_pieces(window, sentence))
+        del window[:-40]
+        if len(waiting) > LOOKBACK:
+            yield from filter(None, [waiting.popleft()])
+    yield from filter(None, waiting)
 
 
-def _take(pieces: list[Piece], sentence: Sentence, tokens: list[Token], mending: str) -> None:
+def _pieces(window: list[Piece], sentence: Sentence) -> list[Piece]:
+    if not _tells(sentence):
+        aside = Piece(Clause(sentence.words), sentence, asked=sentence.tokens[-1].text == "?", first=True)
+        window.append(aside)
+        return [aside]
+    tokens = plain_tokens(sentence.tokens)
+    while tokens and not tokens[0].is_word:
+        tokens = tokens[1:]
+    start, at, mending = 0, 0, ""
+    found: list[Piece] = []
+    while at < len(tokens):
+        end = _cue_at(tokens, at)
+        if end == at:
+            at += 1
+            continue
+        if at > start:
+            found.extend(_take(window, sentence, tokens[start:at], mending))
+        mending = " ".join(token.low for token in tokens[at:end])
+        start = at = end
+    if start < len(tokens):
+        found.extend(_take(window, sentence, tokens[start:], mending))
+    return found
+
+
+def _tells(sentence: Sentence) -> bool:
+    """Whether there is a word of the trade in it, a number, or a slip put right; small talk is not read further."""
+    return any(token.text[0].isdigit() or token.low in _telling() or misheard_as(token.low) for token in sentence.tokens)
+
+
+@lru_cache(maxsize=1)
+def _telling() -> frozenset[str]:
+    book = lexicon()
+    words = {part for noun in book.nouns for part in noun.split()} | set(book.verbs) | set(_NUMBERS) | {cue[0] for cue in _cues()}
+    for group in ("treatments", "manner"):
+        words |= {part for phrases in book.words[group].values() for phrase in phrases for part in phrase.split()}
+    cautions = {part for cue in book.words["cautions"] for part in cue.split()[:1]}
+    back = {part for cue in book.words["going_back"] for part in cue.split()}
+    small = book.set_of("english") | book.set_of("determiners") | book.set_of("prepositions") | {"no", "by"}
+    return frozenset(words | cautions | back - small | {"no", "off", "out", "in"}) - (small - {"no", "off", "out", "in", "up", "back"})
+
+
+def _take(pieces: list[Piece], sentence: Sentence, tokens: list[Token], mending: str) -> list[Piece]:
     if not any(token.is_word for token in tokens):
-        return
+        return []
     condition, rest = condition_in(tokens)
     found = parsed_tokens(sentence, rest) if rest else Parsed(sentence, rest, [], [])
     asked = sentence.tokens[-1].text == "?"
@@ -118,6 +162,7 @@ def _take(pieces: list[Piece], sentence: Sentence, tokens: list[Token], mending:
     if mending and fresh and not asked:
         fresh = _mend(pieces, fresh)
     pieces.extend(fresh)
+    return fresh
 
 
 def _mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
@@ -259,10 +304,10 @@ def _mend_object(old: Clause, mention: Mention, renamed: bool = False) -> bool:
 # -- conditions ------------------------------------------------------------
 
 _MODELS = frozenset(
-    "ones models model trucks machines versions version vehicles types carriers units cars vans tractors trailers variants variant type machine series".split()
+    ["ones", "models", "model", "trucks", "machines", "versions", "version", "vehicles", "types", "carriers", "units", "cars", "vans", "tractors", "trailers", "variants", "variant", "type", "machine", "series"]
 )
 _AGES = frozenset(
-    "early earlier late later old older new newer automatic manual diesel petrol hydraulic electric short long heavy light".split()
+    ["early", "earlier", "late", "later", "old", "older", "new", "newer", "automatic", "manual", "diesel", "petrol", "hydraulic", "electric", "short", "long", "heavy", "light"]
 )
 _OPEN = frozenset({"on", "for", "with", "in"})
 

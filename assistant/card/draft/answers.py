@@ -51,8 +51,8 @@ class NotUnderstood:
     say: str
 
 
-_YES = frozenset("yes yeah yep right correct ok okay fine true sure exactly settled".split())
-_NO = frozenset("no nope wrong".split())
+_YES = frozenset(["yes", "yeah", "yep", "right", "correct", "ok", "okay", "fine", "true", "sure", "exactly", "settled"])
+_NO = frozenset(["no", "nope", "wrong"])
 
 
 def read_yaml(text: str) -> CommentedMap:

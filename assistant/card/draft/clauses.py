@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from .figures import Figure
 from .lexicon import lexicon
 from .phrases import Mention, mention_at
-from .tagging import Item, plain_tokens, tagged
 from .roles import settled
+from .tagging import Item, plain_tokens, tagged
 from .words import Sentence, Token, spelled
 
 _TERSE = {
@@ -479,9 +479,7 @@ def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str
                 )
                 or (link == "at" and clause.verb == "look")
                 or (link == "for" and "for" in meanings and directly)
-            ):
-                clause.objects.append(chunk.mention)
-            elif clause.objects and not link:
+            ) or (clause.objects and not link):
                 clause.objects.append(chunk.mention)
             else:
                 clause.beside.append((link, chunk.mention))
@@ -552,9 +550,7 @@ def _settle_object(clause: Clause, form: str) -> None:
         clause.objects = list(clause.subject)
     elif clause.verb in _INTRANSITIVE and (not clause.objects or clause.apart):
         clause.objects = [*clause.subject, *clause.objects]
-    elif not clause.objects and form == "past":
-        clause.objects = list(clause.subject)
-    elif not clause.objects and form == "base" and clause.verb not in ("have", "get", "need", "want"):
+    elif (not clause.objects and form == "past") or (not clause.objects and form == "base" and clause.verb not in ("have", "get", "need", "want")):
         clause.objects = list(clause.subject)
 
 

@@ -17,7 +17,7 @@ _FITTED = re.compile(
     r"^(?:if|where|when) (?:fitted|there is one|it is fitted|you have one|it has one|you have that|it has that|it has it|you have it|there is|present|it is there)$"
 )
 _STATES = frozenset(
-    "stuck seized tight hot cold worn loose damaged broken bent dry wet dirty rusty clean free ready done out off in on up down cracked leaking scored chipped stretched short low under over below above bad fine good okay ok difficult stiff heavy home finished".split()
+    ["stuck", "seized", "tight", "hot", "cold", "worn", "loose", "damaged", "broken", "bent", "dry", "wet", "dirty", "rusty", "clean", "free", "ready", "done", "out", "off", "in", "on", "up", "down", "cracked", "leaking", "scored", "chipped", "stretched", "short", "low", "under", "over", "below", "above", "bad", "fine", "good", "okay", "ok", "difficult", "stiff", "heavy", "home", "finished"]
 )
 """What follows "if it is" and is a state found on the day, not a variant of the vehicle."""
 

@@ -160,9 +160,7 @@ def _figure_at(tokens: Sequence[Token], here: int) -> Figure | None:
     plus_minus = 0
     if join in ("±", "+/-"):
         plus_minus = 1
-    elif (join, _low(tokens, after + 1), _low(tokens, after + 2)) == ("plus", "or", "minus"):
-        plus_minus = 3
-    elif join == "give" and _low(tokens, after + 1) == "or" and _low(tokens, after + 2) == "take":
+    elif (join, _low(tokens, after + 1), _low(tokens, after + 2)) == ("plus", "or", "minus") or (join == "give" and _low(tokens, after + 1) == "or" and _low(tokens, after + 2) == "take"):
         plus_minus = 3
     if plus_minus:
         second = _number_at(tokens, after + plus_minus)

@@ -352,14 +352,7 @@ def _noun_follows(items: list[Item], here: int) -> bool:
 
 
 _NOT_NAMES = frozenset(
-    """very about around maybe perhaps bit lot way time times thing things stuff bench day hour minute minutes side sides whole rest end first second
-same kind sort deal problem trouble job work people person man place places order weight number size hand hands care news story more much many few enough well really quite pretty
-almost together tight loose clean free straight heavy light hot cold easy hard ready done fine true wrong sure clear flush square home equal even half once twice
-everything nothing something anything today tomorrow yesterday morning evening year years week lunch coffee tea radio shop workshop garage floor moment second minute bottle
-because than such own left-over going say said saying tell told ask asked come hear heard know knew thought think forget remember people customer boss lad lads mate daughter son
-old new good bad again next other another only just still yet ever always never here there then now too also back front middle top bottom mess luck fun love life world
-which what who why when where how am be been being was were will would can could shall should may might must if or not no yes nor neither either each every both some any all
-finger fingers hands eye eyes head ear ears tooth mouth hair foot feet knee back""".split()
+    ["very", "about", "around", "maybe", "perhaps", "bit", "lot", "way", "time", "times", "thing", "things", "stuff", "bench", "day", "hour", "minute", "minutes", "side", "sides", "whole", "rest", "end", "first", "second", "same", "kind", "sort", "deal", "problem", "trouble", "job", "work", "people", "person", "man", "place", "places", "order", "weight", "number", "size", "hand", "hands", "care", "news", "story", "more", "much", "many", "few", "enough", "well", "really", "quite", "pretty", "almost", "together", "tight", "loose", "clean", "free", "straight", "heavy", "light", "hot", "cold", "easy", "hard", "ready", "done", "fine", "true", "wrong", "sure", "clear", "flush", "square", "home", "equal", "even", "half", "once", "twice", "everything", "nothing", "something", "anything", "today", "tomorrow", "yesterday", "morning", "evening", "year", "years", "week", "lunch", "coffee", "tea", "radio", "shop", "workshop", "garage", "floor", "moment", "second", "minute", "bottle", "because", "than", "such", "own", "left-over", "going", "say", "said", "saying", "tell", "told", "ask", "asked", "come", "hear", "heard", "know", "knew", "thought", "think", "forget", "remember", "people", "customer", "boss", "lad", "lads", "mate", "daughter", "son", "old", "new", "good", "bad", "again", "next", "other", "another", "only", "just", "still", "yet", "ever", "always", "never", "here", "there", "then", "now", "too", "also", "back", "front", "middle", "top", "bottom", "mess", "luck", "fun", "love", "life", "world", "which", "what", "who", "why", "when", "where", "how", "am", "be", "been", "being", "was", "were", "will", "would", "can", "could", "shall", "should", "may", "might", "must", "if", "or", "not", "no", "yes", "nor", "neither", "either", "each", "every", "both", "some", "any", "all", "finger", "fingers", "hands", "eye", "eyes", "head", "ear", "ears", "tooth", "mouth", "hair", "foot", "feet", "knee", "back"]
 )
 """Words that are never the head of an unknown thing."""
 
@@ -403,7 +396,7 @@ def _attach(items: list[Item], mention: Mention) -> None:
         if _kind(items, step) == "det" and _low(items, step + 1) in _SPOTS and _low(items, step + 2) == "of":
             step += 3  # "in the middle of the flange"
         inner = _core(items, step)
-        if inner is None or inner.pronoun and link != "holding":
+        if inner is None or (inner.pronoun and link != "holding"):
             return
         if inner.pronoun:
             mention.attached.append((link, inner))

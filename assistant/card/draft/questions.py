@@ -9,7 +9,6 @@ from enum import StrEnum
 from assistant.card.model import Action, Card, Fastener
 
 
-
 class Wants(StrEnum):
     """What kind of answer a question takes."""
 

@@ -107,6 +107,10 @@ def _blocks(text: str) -> Iterator[tuple[int, str]]:
     start = 1
     for number, line in enumerate((*text.split("\n"), ""), start=1):
         if line.strip():
+            if "-->" in line and any("-->" in one for one in held):  # a blank line is missing
+                numbered = held[-1].strip().isdigit()
+                yield start, "\n".join(held[:-1] if numbered else held)
+                held, start = held[-1:] if numbered else [], number
             if not held:
                 start = number
             held.append(line)
@@ -120,9 +124,7 @@ def _one_cue(block: str, kind: str) -> webvtt.Caption | str:
     lines = block.split("\n")
     timing = [here for here, line in enumerate(lines) if "-->" in line]
     if not timing:
-        return "no times (00:01.000 --> 00:02.000) above these words"
-    if len(timing) > 1:
-        return "two times in one block: a blank line is missing"
+        return "no times above these words"
     body = "\n".join(lines[timing[0] :])
     if kind == "SRT":
         body = "1\n" + body

@@ -12,7 +12,7 @@ from .story import Telling, Trouble
 from .things import Said
 
 _STUCK = frozenset(
-    "stuck seized sticks stick tight binds bind fights fight refuses jams jam hangs frozen rusted stubborn".split()
+    ["stuck", "seized", "sticks", "stick", "tight", "binds", "bind", "fights", "fight", "refuses", "jams", "jam", "hangs", "frozen", "rusted", "stubborn"]
 )
 _WONT = frozenset(
     {

@@ -82,7 +82,7 @@ def _answer_to(text: str, question: Question, talk: Talk) -> tuple[str | None, A
         if isinstance(answer, NotUnderstood):
             talk.tell(answer.say)
             continue
-        if not talk.is_heard or question.wants is Wants.SETTLED and isinstance(answer.value, bool):
+        if not talk.is_heard or (question.wants is Wants.SETTLED and isinstance(answer.value, bool)):
             talk.tell(f"{answer.echo}.")
             return said, answer
         if _plain(talk.ask(f"{answer.echo}. Right?") or "") in _YES:

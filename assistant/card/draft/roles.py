@@ -28,9 +28,7 @@ def settled(items: list[Item]) -> list[Item]:
                 and opens
                 and following is not None
                 and following.kind in ("det", "pron")
-            ):
-                item.kind = "verb"
-            elif item.low in ("get", "gets", "got", "have", "has", "had", "do", "does", "did") and _acts(items, here):
+            ) or (item.low in ("get", "gets", "got", "have", "has", "had", "do", "does", "did") and _acts(items, here)):
                 item.kind = "verb"
             else:
                 item.verb = None

@@ -296,7 +296,7 @@ class Things:
             scored = [
                 (score, thing)
                 for score, thing in scored
-                if thing.count in (None, mention.count) and self.clause - thing.at_clause <= 12 or closing
+                if (thing.count in (None, mention.count) and self.clause - thing.at_clause <= 12) or closing
             ]
             if closing is None:
                 scored = [(score, thing) for score, thing in scored if self.clause - thing.at_clause <= 2]

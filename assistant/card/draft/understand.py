@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 from .amend import Piece, amended
 from .clauses import Clause
@@ -24,24 +25,12 @@ def understood(heard: Sequence[Sentence]) -> Understanding:
     """What the sentences tell. Never raises: what is not understood is listed."""
     reader = _Reader()
     done = 0
-    groups = list(_by_sentence(amended(list(heard))))
-    for pieces in groups:
+    for pieces in amended(heard):
         if len(reader.steps) >= MOST_STEPS:
             break
         reader.take(pieces)
         done += 1
-    return reader.finished(len(groups) - done)
-
-
-def _by_sentence(pieces: Iterable[Piece]) -> Iterable[list[Piece]]:
-    held: list[Piece] = []
-    for piece in pieces:
-        if held and piece.sentence is not held[-1].sentence:
-            yield held
-            held = []
-        held.append(piece)
-    if held:
-        yield held
+    return reader.finished(len(heard) - done if len(reader.steps) >= MOST_STEPS else 0)
 
 
 class _Reader:
@@ -106,8 +95,7 @@ class _Reader:
         return self.steps[-1] if self.steps else None
 
     def _going_back(self, lows: tuple[str, ...]) -> bool:
-        text = " ".join(lows)
-        return any(re.search(rf"\b{re.escape(cue)}\b", text) for cue in lexicon().words["going_back"])
+        return bool(_going_back_cue().search(" ".join(lows)))
 
     def _note_title(self, pieces: list[Piece], said: Said) -> None:
         if self.title or self.steps:
@@ -1022,6 +1010,11 @@ class _Reader:
             self.remarks.general,
             cut,
         )
+
+
+@lru_cache(maxsize=1)
+def _going_back_cue() -> re.Pattern[str]:
+    return re.compile(rf"\b(?:{'|'.join(re.escape(cue) for cue in lexicon().words['going_back'])})\b")
 
 
 _NOWHERE = Said("", None)

@@ -471,16 +471,13 @@ class Values:
             self.unread.append(Unread(said, f"{figure.said}: no unit was said"))
             return
         whole = figure.whole
-        if whole is not None and fasteners and free.beside in ("pieces", "piece", "pcs", "off", "altogether") and fasteners[-1].count is None:
-            fasteners[-1].count, fasteners[-1].count_said = whole, said
-            self.bound += 1
-        elif whole is not None and fasteners and "there" in clause.lows and fasteners[-1].count is None:
+        if (whole is not None and fasteners and free.beside in ("pieces", "piece", "pcs", "off", "altogether") and fasteners[-1].count is None) or (whole is not None and fasteners and "there" in clause.lows and fasteners[-1].count is None):
             fasteners[-1].count, fasteners[-1].count_said = whole, said
             self.bound += 1
         elif (
             whole is not None
             and not clause.verb
-            and (free.link is not None or ("of" == free.beside))
+            and (free.link is not None or (free.beside == "of"))
             and not clause.objects
         ):
             thing = self.things.latest(("fastener",), within=2)
