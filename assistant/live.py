@@ -36,6 +36,8 @@ HOLD_AT_MOST_S = 2.5
 """Talked over and nothing came of it: the voice goes on after this much quiet."""
 POLITE_S = 4.0
 """A timer waits at most this long for somebody to finish speaking."""
+WORTH_TELLING_S = 1.0
+"""Less lost sound than this holds no request; an utterance with a hole in it is asked for again anyway."""
 SPOKEN_FAULTS = frozenset((Fault.FLAT, Fault.CLIPPING))
 """The others depend on who speaks, or on which machine hums beside the microphone, and are for `bay doctor`."""
 
@@ -202,7 +204,9 @@ class Bay:
                 self._tell(f"The microphone is back. {event.gap_s:.0f} seconds were not heard.", "microphone back")
             case Overrun():
                 self._ear.take(event, self._live)
-                self._tell_once(f"{event.lost_s:.1f} seconds of sound were lost: say that again.", "sound lost", 60.0)
+                if event.lost_s >= WORTH_TELLING_S:
+                    told = f"{event.lost_s:.0f} seconds of sound were lost. What was said then was not heard."
+                    self._tell_once(told, "sound lost", 60.0)
             case _:
                 pass
         if self._at_s >= self._next_tick_s:

@@ -14,8 +14,8 @@ _WINDOW_S = 4.0
 """The least late callback is looked for in this much; no stall of the machine keeps every callback late so long."""
 _LED_PER_S = 0.002
 """The count is led by at most this much a second: far above any crystal, far below what an utterance would notice."""
-_JUMP_S = 0.15
-"""Behind by more than this for a whole window: sound is missing."""
+_JUMP_S = 0.5
+"""Behind by more than this for a whole window: sound is missing. Less is a server that buffers more."""
 
 
 class StreamTime:

@@ -25,9 +25,9 @@ from assistant.voice.speak import Speech
 BLOCK_S = 0.02
 LATENCY_S = 0.06
 """Asked of the device: with one block it bounds how long a cut goes on sounding."""
-SILENT_AFTER_S = 1.0
+SILENT_AFTER_S = 3.0
 """A loudspeaker that takes no block for this long is gone."""
-_STARTS_WITHIN_S = 4.0
+_STARTS_WITHIN_S = 5.0
 """A sound server may sleep over its own buffer before it takes the second block."""
 
 Take = Callable[[int, float], Samples]

@@ -1,8 +1,10 @@
-"""A sound server of the test's own: a null sink stands for the microphone, another for the loudspeaker.
+"""A sound system of the test's own: a null sink stands for the microphone, another for the loudspeaker.
 
-It runs in a folder of its own and touches no sound server that the machine may have. PortAudio reaches it through
-ALSA's pulse plugin; both are told by environment variables, which must be set before PortAudio is first opened: so
-whatever uses the sound server runs as a process with `environment`.
+Each is the only sink of a PulseAudio server of its own: a server with a second device would move the streams of a
+device that is pulled out to the other one, and the plug would never be missed. The servers run in a folder of their
+own and touch no sound server that the machine may have. PortAudio reaches them through ALSA's pulse plugin; it is
+told by environment variables that must be set before PortAudio is first opened, so whatever is to use the sound
+system runs as a process with `environment`.
 """
 
 from __future__ import annotations
@@ -11,6 +13,7 @@ import os
 import shutil
 import subprocess
 import tempfile
+import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -24,26 +27,30 @@ Samples = npt.NDArray[np.float32]
 
 RATE = 48_000
 """Hz, of both sinks: not the ear's rate, so that resampling is on the way."""
-MICROPHONE, LOUDSPEAKER = "bay_microphone", "bay_loudspeaker"
+ROOM_NOISE_DB = -65.0
+"""RMS of the noise that is always in the microphone, dB re full scale."""
+_SINK = "bay"
+_FORMAT = ["--raw", "--format=float32le", f"--rate={RATE}", "--channels=1"]
 
 _ASOUNDRC = """
-pcm.!default { type pulse }
-ctl.!default { type pulse }
-pcm.bay_headset { type pulse hint { show on description "Bay headset" } }
+pcm.bay_out {{ type pulse server "unix:{loudspeaker}" }}
+pcm.bay_in {{ type pulse server "unix:{microphone}" }}
+pcm.!default {{ type asym playback.pcm bay_out capture.pcm bay_in }}
+pcm.bay_headset {{
+  type asym playback.pcm bay_out capture.pcm bay_in
+  hint {{ show on description "Bay headset" }}
+}}
 """
 
 
 def missing() -> str:
-    """What this machine lacks for a sound server; empty where it has all."""
-    lacks = [
-        package
-        for package, command in (("pulseaudio", "pulseaudio"), ("pulseaudio-utils", "pactl"))
-        if shutil.which(command) is None
-    ]
-    plugins = [
+    """What this machine lacks for it, as Debian packages; empty where it has all."""
+    commands = (("pulseaudio", "pulseaudio"), ("pulseaudio-utils", "pactl"))
+    lacks = [package for package, command in commands if shutil.which(command) is None]
+    plugins = (
         Path("/usr/lib").glob("*/alsa-lib/libasound_module_pcm_pulse.so"),
         Path("/usr/lib64").glob("alsa-lib/libasound_module_pcm_pulse.so"),
-    ]
+    )
     if not any(any(found) for found in plugins):
         lacks.append("libasound2-plugins")
     try:
@@ -55,15 +62,15 @@ def missing() -> str:
     return ", ".join(lacks)
 
 
-class SoundServer:
-    """PulseAudio with two null sinks. What is played into the microphone is heard by whoever listens to it."""
+class _Pulse:
+    """One PulseAudio server with at most one null sink."""
 
-    def __init__(self) -> None:
-        self._folder = Path(tempfile.mkdtemp(prefix="bay-sound-"))
-        (self._folder / "asoundrc").write_text(_ASOUNDRC)
-        self._socket = self._folder / "native"
-        self._modules: dict[str, str] = {}
-        self._server = subprocess.Popen(
+    def __init__(self, folder: Path) -> None:
+        folder.mkdir()
+        self._folder = folder
+        self.socket = folder / "native"
+        self._module = ""
+        self._process = subprocess.Popen(
             [
                 "pulseaudio",
                 "-n",
@@ -76,64 +83,119 @@ class SoundServer:
                 "--high-priority=no",
                 "--realtime=no",
                 "--load",
-                f"module-native-protocol-unix auth-anonymous=1 socket={self._socket}",
+                f"module-native-protocol-unix auth-anonymous=1 socket={self.socket}",
             ],
-            env={**os.environ, **self._private, "PULSE_SERVER": ""},
+            env={
+                **os.environ,
+                "HOME": str(folder),
+                "XDG_RUNTIME_DIR": str(folder),
+                "XDG_CONFIG_HOME": str(folder / "config"),
+                "PULSE_RUNTIME_PATH": str(folder),
+                "PULSE_STATE_PATH": str(folder),
+                "PULSE_SERVER": "",
+            },
             stdin=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL,
-            stderr=(self._folder / "server.log").open("w"),
+            stderr=(folder / "server.log").open("w"),
         )
         self._await()
+
+    @property
+    def environment(self) -> dict[str, str]:
+        return {**os.environ, "PULSE_SERVER": f"unix:{self.socket}", "PULSE_COOKIE": str(self._folder / "cookie")}
+
+    def control(self, *words: str) -> str:
+        """One `pactl` command."""
+        done = subprocess.run(
+            ["pactl", *words], env=self.environment, capture_output=True, text=True, timeout=10, check=True
+        )
+        return done.stdout.strip()
+
+    def plug_in(self) -> None:
+        self._module = self.control(
+            "load-module", "module-null-sink", f"sink_name={_SINK}", f"rate={RATE}", "channels=1"
+        )
+
+    def pull_out(self) -> None:
+        self.control("unload-module", self._module)
+
+    def start(self, command: str, *words: str, **pipes: object) -> subprocess.Popen[bytes]:
+        """`pacat`, `parec` or `paplay` on this server; pipes not named go nowhere."""
+        nowhere = subprocess.DEVNULL
+        streams = {"stdin": nowhere, "stdout": nowhere, "stderr": nowhere, **pipes}
+        return subprocess.Popen([command, *words], env=self.environment, **streams)  # type: ignore[call-overload,no-any-return]
+
+    def close(self) -> None:
+        self._process.terminate()
+        try:
+            self._process.wait(5)
+        except subprocess.TimeoutExpired:
+            self._process.kill()
+            self._process.wait(5)
+
+    def _await(self) -> None:
+        end = time.monotonic() + 10
+        while time.monotonic() < end and self._process.poll() is None:
+            try:
+                self.control("info")
+            except subprocess.CalledProcessError:
+                time.sleep(0.05)
+            else:
+                return
+        self.close()
+        raise RuntimeError(f"The sound server does not start: {(self._folder / 'server.log').read_text()}")
+
+
+class SoundServer:
+    """A microphone that others speak into, and a loudspeaker that others record."""
+
+    def __init__(self) -> None:
+        self._folder = Path(tempfile.mkdtemp(prefix="bay-sound-"))
+        self._microphone = _Pulse(self._folder / "microphone")
+        self._loudspeaker = _Pulse(self._folder / "loudspeaker")
+        asoundrc = _ASOUNDRC.format(microphone=self._microphone.socket, loudspeaker=self._loudspeaker.socket)
+        (self._folder / "asoundrc").write_text(asoundrc)
+        self._others: list[subprocess.Popen[bytes]] = []
         self.plug_in_loudspeaker()
         self.plug_in_microphone()
 
     @property
-    def _private(self) -> dict[str, str]:
-        return {
-            "HOME": str(self._folder),
-            "XDG_RUNTIME_DIR": str(self._folder),
-            "XDG_CONFIG_HOME": str(self._folder / "config"),
-            "PULSE_RUNTIME_PATH": str(self._folder),
-            "PULSE_STATE_PATH": str(self._folder),
-        }
-
-    @property
     def environment(self) -> dict[str, str]:
         """For the process under test."""
-        return {
-            "PULSE_SERVER": f"unix:{self._socket}",
-            "PULSE_COOKIE": str(self._folder / "cookie"),
-            "ALSA_CONFIG_PATH": f"/usr/share/alsa/alsa.conf:{self._folder / 'asoundrc'}",
-            "PULSE_SOURCE": f"{MICROPHONE}.monitor",
-            "PULSE_SINK": LOUDSPEAKER,
-        }
+        return {"ALSA_CONFIG_PATH": f"/usr/share/alsa/alsa.conf:{self._folder / 'asoundrc'}"}
 
     def plug_in_microphone(self) -> None:
-        self._load(MICROPHONE)
+        self._microphone.plug_in()
+        self._fill_the_room()
 
     def pull_out_microphone(self) -> None:
-        self._unload(MICROPHONE)
+        self._microphone.pull_out()
 
     def plug_in_loudspeaker(self) -> None:
-        self._load(LOUDSPEAKER)
+        self._loudspeaker.plug_in()
 
     def pull_out_loudspeaker(self) -> None:
-        self._unload(LOUDSPEAKER)
+        self._loudspeaker.pull_out()
 
     def speak(self, samples: Samples, rate: int = RATE) -> subprocess.Popen[bytes]:
         """Plays into the microphone; returns at once."""
-        return self._play(samples, rate, MICROPHONE)
+        file = self._folder / f"played-{time.monotonic_ns()}.raw"
+        np.asarray(samples, np.float32).tofile(file)
+        form = [word if not word.startswith("--rate") else f"--rate={rate}" for word in _FORMAT]
+        return self._microphone.start("paplay", "-d", _SINK, *form, str(file))
 
     @contextmanager
     def echo(self) -> Iterator[None]:
         """What the loudspeaker plays also reaches the microphone, as in a room."""
-        number = self.control(
-            "load-module", "module-loopback", f"source={LOUDSPEAKER}.monitor", f"sink={MICROPHONE}", "latency_msec=20"
-        )
+        listen = ["-d", f"{_SINK}.monitor", *_FORMAT, "--latency-msec=20"]
+        heard = self._loudspeaker.start("parec", *listen, stdout=subprocess.PIPE)
+        played = self._microphone.start("pacat", "-d", _SINK, *_FORMAT, "--latency-msec=20", stdin=heard.stdout)
         try:
             yield
         finally:
-            self.control("unload-module", number)
+            for process in (heard, played):
+                process.terminate()
+                process.wait(5)
 
     @contextmanager
     def record_loudspeaker(self) -> Iterator[list[Samples]]:
@@ -141,21 +203,8 @@ class SoundServer:
         into = self._folder / f"recorded-{time.monotonic_ns()}.raw"
         heard: list[Samples] = []
         with into.open("wb") as file:
-            recorder = subprocess.Popen(
-                [
-                    "parec",
-                    "-d",
-                    f"{LOUDSPEAKER}.monitor",
-                    "--format=float32le",
-                    f"--rate={RATE}",
-                    "--channels=1",
-                    "--latency-msec=20",
-                ],
-                env={**os.environ, **self.environment},
-                stdin=subprocess.DEVNULL,
-                stdout=file,
-                stderr=subprocess.DEVNULL,
-            )
+            listen = ["-d", f"{_SINK}.monitor", *_FORMAT, "--latency-msec=20"]
+            recorder = self._loudspeaker.start("parec", *listen, stdout=file)
             while not into.stat().st_size and recorder.poll() is None:
                 time.sleep(0.01)
             try:
@@ -165,25 +214,12 @@ class SoundServer:
                 recorder.wait(5)
         heard.append(np.fromfile(into, np.float32))
 
-    def control(self, *words: str) -> str:
-        """One `pactl` command."""
-        done = subprocess.run(
-            ["pactl", *words],
-            env={**os.environ, **self.environment},
-            capture_output=True,
-            text=True,
-            timeout=10,
-            check=True,
-        )
-        return done.stdout.strip()
-
     def close(self) -> None:
-        self._server.terminate()
-        try:
-            self._server.wait(5)
-        except subprocess.TimeoutExpired:
-            self._server.kill()
-            self._server.wait(5)
+        for other in self._others:
+            other.kill()
+            other.wait(5)
+        self._microphone.close()
+        self._loudspeaker.close()
         shutil.rmtree(self._folder, ignore_errors=True)
 
     def __enter__(self) -> SoundServer:
@@ -194,36 +230,19 @@ class SoundServer:
     ) -> None:
         self.close()
 
-    def _play(self, samples: Samples, rate: int, sink: str) -> subprocess.Popen[bytes]:
-        file = self._folder / f"played-{time.monotonic_ns()}.raw"
-        np.asarray(samples, np.float32).tofile(file)
-        return subprocess.Popen(
-            ["paplay", "-d", sink, "--raw", "--format=float32le", f"--rate={rate}", "--channels=1", str(file)],
-            env={**os.environ, **self.environment},
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-        )
+    def _fill_the_room(self) -> None:
+        """Plays quiet noise into the microphone for good: a microphone in a room is never digitally silent."""
+        noise = np.random.default_rng(1).standard_normal(RATE) * 10 ** (ROOM_NOISE_DB / 20)
+        second = noise.astype(np.float32).tobytes()
+        room = self._microphone.start("pacat", "-d", _SINK, *_FORMAT, stdin=subprocess.PIPE)
+        self._others.append(room)
 
-    def _load(self, sink: str) -> None:
-        self._modules[sink] = self.control(
-            "load-module", "module-null-sink", f"sink_name={sink}", f"rate={RATE}", "channels=1"
-        )
-
-    def _unload(self, sink: str) -> None:
-        self.control("unload-module", self._modules.pop(sink))
-
-    def _await(self) -> None:
-        end = time.monotonic() + 10
-        while time.monotonic() < end:
+        def play() -> None:
+            assert room.stdin is not None
             try:
-                self.control("info")
-            except subprocess.CalledProcessError:
-                if self._server.poll() is not None:
-                    break
-                time.sleep(0.05)
-            else:
+                while True:
+                    room.stdin.write(second)
+            except (BrokenPipeError, ValueError):
                 return
-        log = (self._folder / "server.log").read_text()
-        self.close()
-        raise RuntimeError(f"The sound server does not start: {log}")
+
+        threading.Thread(target=play, daemon=True).start()

@@ -456,7 +456,7 @@ def test_an_utterance_with_a_hole_is_asked_for_again() -> None:
     bench.speech(0.5)
     bench.silence()
     assert bench.diary.taken == [("torqued", "Torqued to sixty")]
-    assert "2.0 seconds of sound were lost" in bench.diary.told[0]
+    assert bench.diary.told == ["2 seconds of sound were lost. What was said then was not heard."]
     assert bench.diary.decisions == [Decision.AGAIN]
 
 

@@ -1,0 +1,114 @@
+"""Somebody who works by ear: speaks into the microphone of a sound server, waits for what comes back."""
+
+from __future__ import annotations
+
+import json
+import os
+import queue
+import signal
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable
+from pathlib import Path
+from types import TracebackType
+
+import numpy as np
+
+from assistant.hearing.heard import SAMPLE_RATE
+from tests.bay.sound_server import SoundServer
+from tests.sound.voices import speak
+
+VOICE = "flite:slt"
+PATIENCE_S = 30.0
+"""A generous bound for one answer on a busy machine; reached only where none comes at all."""
+Line = dict[str, str]
+
+
+class Technician:
+    """Runs the card in a process of its own and talks to it."""
+
+    def __init__(self, server: SoundServer, card: Path, home: Path, *flags: str) -> None:
+        self._server = server
+        self.lines: list[Line] = []
+        self._fresh: queue.Queue[Line] = queue.Queue()
+        environment = {**os.environ, **server.environment, "OMP_NUM_THREADS": "1", "PYTHONFAULTHANDLER": "1"}
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", "tests.bay.work_by_ear", str(card), str(home), *flags],
+            env=environment,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            cwd=Path(__file__).parents[2],
+        )
+        threading.Thread(target=self._read, daemon=True).start()
+
+    def say(self, words: str, voice: str = VOICE, level: float = 0.5) -> None:
+        """Speaks into the microphone and returns when it is said."""
+        sound = speak(words, voice) * (level / 0.5)
+        silence = np.zeros(SAMPLE_RATE // 5, np.float32)
+        player = self._server.speak(np.concatenate([silence, sound, silence]).astype(np.float32), SAMPLE_RATE)
+        player.wait(PATIENCE_S)
+
+    def ask(self, words: str, what: str = "reply") -> Line:
+        """Says something and waits for what comes of it; then until the answer has been spoken."""
+        self.say(words)
+        answer = self.wait(lambda line: line["what"] == what, f"{what} to {words!r}")
+        if what == "reply":
+            self.until_silent()
+        return answer
+
+    def until_silent(self) -> None:
+        """Until the loudspeaker is done, and the room after it."""
+        self.wait(lambda line: line["what"] == "silent", "end of the answer")
+        time.sleep(0.6)
+
+    def wait(self, wanted: Callable[[Line], bool], what: str) -> Line:
+        """The next line that is wanted; fails with all that came where none does."""
+        end = time.monotonic() + PATIENCE_S
+        while time.monotonic() < end:
+            try:
+                line = self._fresh.get(timeout=0.2)
+            except queue.Empty:
+                if self._process.poll() is not None:
+                    break
+                continue
+            if wanted(line):
+                return line
+        if self._process.poll() is None:
+            self._process.send_signal(signal.SIGABRT)  # the fault handler tells where it stands
+            self._process.wait(10)
+        stderr = self._process.stderr.read() if self._process.stderr else ""
+        raise AssertionError(f"no {what}; came: {self.lines}\n{stderr}")
+
+    def ready(self) -> None:
+        self.wait(lambda line: line["what"] == "ready", "microphone")
+
+    def close(self) -> int:
+        """Ends the run as a shutdown would; its exit code."""
+        self._process.terminate()
+        try:
+            return self._process.wait(20)
+        except subprocess.TimeoutExpired:
+            self._process.kill()
+            return self._process.wait(5)
+
+    def wait_for_end(self) -> int:
+        return self._process.wait(PATIENCE_S)
+
+    def __enter__(self) -> Technician:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def _read(self) -> None:
+        assert self._process.stdout is not None
+        for text in self._process.stdout:
+            line = json.loads(text)
+            self.lines.append(line)
+            self._fresh.put(line)
