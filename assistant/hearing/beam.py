@@ -90,16 +90,33 @@ class _Slot:
 _ANYTHING: Places = frozenset({FREE})
 
 
-def search(model: SpeechModel, samples: Samples, walk: Walk, start: Places, effort: Effort) -> Findings:
-    """Free reading and best readings inside the grammar of one stretch of sound."""
-    sound, chances, caches = model.listen(samples)
+@dataclass(frozen=True, slots=True)
+class Listened:
+    """A stretch of sound ready to be searched, once or more often."""
+
+    sound: Sound
+    chances: Floats
+    """Log-probabilities of the first piece."""
+    caches: Caches
+    longest: int
+    """Pieces that a text of this sound can have at most."""
+
+
+def listened(model: SpeechModel, samples: Samples) -> Listened:
+    """The part of the work that every search of one sound shares."""
     longest = PIECES_AT_LEAST + int(PIECES_A_SECOND * len(samples) / SAMPLE_RATE)
+    return Listened(*model.listen(samples), longest)
+
+
+def search(model: SpeechModel, heard: Listened, walk: Walk, start: Places, effort: Effort) -> Findings:
+    """Free reading and best readings inside the grammar."""
+    sound, chances, caches = heard.sound, heard.chances, heard.caches
     slots = [_Slot((), 0.0, _ANYTHING, (0.0, 0), unbound=True), _Slot((), 0.0, start, None)]
     rows = np.zeros(2, dtype=np.int64)
     free: Text | None = None
     finished: list[Text] = []
     hanging: Text | None = None
-    for _ in range(longest):
+    for _ in range(heard.longest):
         candidates: list[tuple[float, int, _Slot]] = []
         unbound: tuple[int, _Slot] | None = None
         for slot, row in zip(slots, rows, strict=True):
@@ -122,8 +139,9 @@ def search(model: SpeechModel, samples: Samples, walk: Walk, start: Places, effo
             elif walk.step(slot.places, " ") and (hanging is None or ended.score > hanging.score):
                 hanging = ended
             candidates += _continuations(model, slot, int(row), chance, walk, 2 * effort.slots)
-        best_sum = max((text.total for text in finished), default=-np.inf)
-        chosen = _best(candidates, best_sum, effort)
+        # While the free reading goes on there is more sound than a short phrase explains: it may not cut off others.
+        best = max(finished, key=lambda text: text.score, default=None) if free else None
+        chosen = _best(candidates, best, effort)
         if unbound:
             chosen.insert(0, unbound)
         if not chosen:
@@ -165,9 +183,11 @@ def _continuations(
     return found
 
 
-def _best(candidates: list[tuple[float, int, _Slot]], best_sum: float, effort: Effort) -> list[tuple[int, _Slot]]:
+def _best(candidates: list[tuple[float, int, _Slot]], best: Text | None, effort: Effort) -> list[tuple[int, _Slot]]:
     candidates.sort(key=lambda candidate: candidate[0], reverse=True)
-    floor = max(candidates[0][0] - effort.window, best_sum - effort.lead) if candidates else 0.0
+    floor = candidates[0][0] - effort.window if candidates else 0.0
+    if best is not None and candidates:
+        floor = max(floor, min(best.total - effort.lead, best.score * len(candidates[0][2].pieces)))
     chosen: list[tuple[int, _Slot]] = []
     spelled: set[str] = set()
     for total, row, slot in candidates:

@@ -1,19 +1,20 @@
 """The builtin English engine: the model of `speech_model` searched inside the grammar by `beam`."""
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
+from decimal import Decimal, InvalidOperation
 from pathlib import Path
 
 import numpy as np
 
 from assistant.grammar.acceptor import Acceptor
 from assistant.grammar.request import Request
-from assistant.hearing.beam import Effort, Findings, Text, search
+from assistant.hearing.beam import Effort, Findings, Text, listened, search
 from assistant.hearing.decide import THRESHOLDS, Thresholds, decide
 from assistant.hearing.heard import SAMPLE_RATE, Decision, Heard, Reading, Samples, Utterance
 from assistant.hearing.recogniser import Reads
-from assistant.hearing.sound_alikes import exchanged
+from assistant.hearing.sound_alikes import exchanged, sounds_like
 from assistant.hearing.speech_model import SpeechModel
 from assistant.hearing.walk import Places, Walk
 
@@ -39,12 +40,14 @@ class BuiltinRecogniser:
         folder: Path | None = None,
         threads: int = 2,
         effort: Effort | None = None,
+        second_effort: Effort | None = None,
         thresholds: Thresholds = THRESHOLDS,
         clock: Callable[[], float] = time.perf_counter,
     ) -> None:
         """`threads` is the most that one reading uses; `clock`, seconds, only measures `Heard.ms`."""
         self.model = model or SpeechModel(folder, threads)
         self._effort = effort or Effort()
+        self._second_effort = second_effort or Effort(slots=40, window=20.0, lead=10.0)
         self._thresholds = thresholds
         self._clock = clock
         self._walks: dict[int, tuple[object, Walk]] = {}
@@ -64,7 +67,7 @@ class BuiltinRecogniser:
         began = self._clock()
         walk = self.walk(acceptor)
         start = walk.start(acceptor)
-        findings = search(self.model, fitted(utterance.samples), walk, start, self._effort)
+        findings = self._searched(fitted(utterance.samples), walk, start)
         texts = [*findings.inside, *self._rivals(findings, walk, start)]
         readings = self._readings(texts, walk, start, reads)
         heard = Heard(
@@ -82,6 +85,14 @@ class BuiltinRecogniser:
                 begun = walk.spelled(start, self.model.tokens.text(findings.hanging.pieces))
                 heard = replace(heard, unfinished=begun, decision=Decision.AGAIN)
         return replace(heard, ms=(self._clock() - began) * 1000)
+
+    def _searched(self, samples: Samples, walk: Walk, start: Places) -> Findings:
+        """A narrow search, which finds what was said clearly; and a wide one where it found nothing good."""
+        sound = listened(self.model, samples)
+        findings = search(self.model, sound, walk, start, self._effort)
+        if findings.inside and findings.inside[0].score - findings.free.score >= self._thresholds.second_look:
+            return findings
+        return search(self.model, sound, walk, start, self._second_effort)
 
     def _rivals(self, findings: Findings, walk: Walk, start: Places) -> list[Text]:
         """The best text again with its numbers spelled otherwise and exchanged for what they sound like."""
@@ -103,9 +114,7 @@ class BuiltinRecogniser:
             rivals.append(Text(pieces, total, total, len(pieces) + 1))
         return rivals
 
-    def _readings(
-        self, texts: list[Text], walk: Walk, start: Places, reads: Reads
-    ) -> list[tuple[Reading, Text]]:
+    def _readings(self, texts: list[Text], walk: Walk, start: Places, reads: Reads) -> list[tuple[Reading, Text]]:
         """Best text of each different request, best first."""
         found: dict[object, tuple[Reading, Text]] = {}
         for text in sorted(texts, key=lambda text: text.score, reverse=True):
@@ -119,20 +128,24 @@ class BuiltinRecogniser:
                 found[key] = (Reading(words, request, text.score), text)
         return list(found.values())
 
+    def _in_doubt(self, best: Reading, text: Text, other: Reading, its: Text) -> Iterator[str]:
+        """Slots whose number the other reading makes doubtful."""
+        lead = _sum_apart(text, its)
+        for slot, mine, yours in _numbers_apart(best.request, other.request):
+            limits = self._thresholds
+            if lead < (limits.doubt_alike if _sound_alike(mine, yours) else limits.doubt):
+                yield slot
+
     def _judged(self, heard: Heard, readings: list[tuple[Reading, Text]], free: Text) -> Heard:
         best, text = readings[0]
         others = tuple(reading for reading, _ in readings[1:6])
         contrast = min(text.score, text.head_score) - free.score
         margin = best.score - others[0].score if others else float("inf")
         doubtful = tuple(
-            dict.fromkeys(
-                slot
-                for other, its in readings[1:]
-                if text.total - its.total < self._thresholds.doubt
-                for slot in _numbers_apart(best.request, other.request)
-            )
+            dict.fromkeys(slot for other, its in readings[1:] for slot in self._in_doubt(best, text, other, its))
         )
-        decision = decide(min(text.score, text.head_score), contrast, margin * (len(text.pieces) + 1), self._thresholds)
+        lead = _sum_apart(text, readings[1][1]) if others else float("inf")
+        decision = decide(min(text.score, text.head_score), contrast, lead, self._thresholds)
         return replace(
             heard,
             best=best,
@@ -142,6 +155,24 @@ class BuiltinRecogniser:
             doubtful=doubtful,
             decision=decision,
         )
+
+
+def _sum_apart(one: Text, other: Text) -> float:
+    """By how much one text is likelier, nats in sum; means are compared, since figures and words differ in length."""
+    return (one.score - other.score) * (min(len(one.pieces), len(other.pieces)) + 1)
+
+
+def _sound_alike(one: object, other: object) -> bool:
+    """True where two numbers are taken for each other by ear; for readings with decimals, figure by figure."""
+    try:
+        mine, yours = Decimal(str(one)), Decimal(str(other))
+    except InvalidOperation:
+        return False
+    if mine == mine.to_integral_value() and yours == yours.to_integral_value():
+        return int(yours) in sounds_like(int(mine))
+    return mine.as_tuple().exponent == yours.as_tuple().exponent and all(
+        a == b or {a, b} == {5, 9} for a, b in zip(mine.as_tuple().digits, yours.as_tuple().digits, strict=False)
+    )
 
 
 def _only_begun(findings: Findings, readings: list[tuple[Reading, Text]]) -> bool:
@@ -169,14 +200,14 @@ def _asked(request: Request) -> object:
     return request.name, tuple(slots)
 
 
-def _numbers_apart(one: Request, other: Request) -> list[str]:
-    """Slots of two like requests that hold different numbers."""
+def _numbers_apart(one: Request, other: Request) -> list[tuple[str, object, object]]:
+    """Slots of two like requests that hold different numbers: name, the one's, the other's."""
     if one.name != other.name or one.slots.keys() != other.slots.keys():
         return []
-    apart = []
+    apart: list[tuple[str, object, object]] = []
     for name, value in one.slots.items():
         theirs = other.slots[name]
         mine, yours = getattr(value, "value", value), getattr(theirs, "value", theirs)
-        if mine != yours and not (isinstance(mine, str) and not mine.replace(".", "").isdigit()):
-            apart.append(name)
+        if mine != yours and not isinstance(mine, str) and not isinstance(yours, str):
+            apart.append((name, mine, yours))
     return apart

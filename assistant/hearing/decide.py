@@ -13,6 +13,8 @@ from assistant.hearing.heard import Decision
 class Thresholds:
     """Where one decision ends and the next begins; nats a piece unless said otherwise."""
 
+    second_look: float = -0.8
+    """Best less free: below this a wider search is made before anything is decided."""
     act_score: float = -2.0
     """A best reading at least this likely may be acted on."""
     act_contrast: float = -1.4
@@ -25,8 +27,10 @@ class Thresholds:
     """A best reading less likely than this is never meant for us."""
     margin: float = 1.0
     """Nats in sum: best less the first that asks for something else; nearer than this is asked about."""
-    doubt: float = 2.5
-    """Nats in sum: a like-sounding number nearer than this is asked for digit by digit."""
+    doubt_alike: float = 4.0
+    """Nats in sum: a like-sounding number nearer than this makes the number doubtful."""
+    doubt: float = 1.5
+    """Nats in sum: the same for a number that does not sound alike."""
 
 
 THRESHOLDS = Thresholds()
