@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from assistant.errors import said_plainly
+from assistant.errors import BayError, said_plainly
 from assistant.settings import Held
 from assistant.settings_flags import takes_settings
 
@@ -239,6 +239,39 @@ def check(
     raise typer.Exit(check_command(cards, as_json))
 
 
+@app.command()
+@takes_settings("ear")
+def hear(
+    files: Annotated[list[Path], typer.Argument(help="Sound files: WAV or FLAC, any rate.")],
+    held: Held,
+    card: Annotated[str, typer.Option(help="The card whose phrases may be said.")] = "gearbox-and-clutch",
+    at: Annotated[str, typer.Option("--at", help="As at this step of the card: its number or id.")] = "",
+    grammar: Annotated[Path | None, typer.Option(help="Instead of a card: any JSGF file.")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """What would have been understood of a recording, and why."""
+    from assistant.hearing.command import hear as understand
+    from assistant.hearing.command import looked_over
+    from assistant.screen import show_report
+
+    recordings = looked_over(files)
+    listening = _in_file(grammar) if grammar else _at_step(card, at) if at else _everything(_grammar(card, held)())
+    for report in understand(recordings, _recogniser(held), listening):
+        show_report(report, as_json)
+
+
+def _draft_command() -> None:
+    from assistant.card.draft.commands import draft
+
+    app.command()(draft)
+
+
+def _board_command() -> None:
+    from assistant.board.commands import board
+
+    app.command()(board)
+
+
 def _bench_commands() -> None:
     from assistant.fastening.commands import commands
 
@@ -369,9 +402,36 @@ def _grammar(card: str, held: Held) -> Callable[[], CardGrammar]:
 
 
 def _everything(grammar: CardGrammar) -> Listening:
+    """Every request but bare free words, which any talk would fit."""
+    from assistant.dialogue.live import TYPED
     from assistant.hearing.ear import Listening
 
+    return Listening(grammar.acceptor(TYPED), lambda text: grammar.parse(text, TYPED))
+
+
+def _in_file(path: Path) -> Listening:
+    from assistant.grammar.file import FileGrammar
+    from assistant.hearing.ear import Listening
+
+    grammar = FileGrammar(path)
     return Listening(grammar.acceptor(), grammar.parse)
+
+
+def _at_step(card: str, step: str) -> Listening:
+    """What may be said in the midst of this step."""
+    from assistant.card.load import find_card
+    from assistant.grammar.live import Ask, live_for
+    from assistant.grammar.load import CardGrammar
+    from assistant.hearing.ear import Listening
+    from assistant.job.plan import Plan
+
+    plan = Plan(find_card(card).card)
+    place = next((place for place in plan.places if step in (str(place.number), place.step.id)), None)
+    if place is None:
+        raise BayError(f"The card {card} has no step {step!r}: it has 1 to {len(plan.places)}.")
+    live = live_for(Ask(about=frozenset(action.thing for action in place.step.does)))
+    grammar = CardGrammar(plan.card)
+    return Listening(grammar.acceptor(live), lambda text: grammar.parse(text, live))
 
 
 def _short_phrases(grammar: CardGrammar) -> tuple[str, ...]:
@@ -421,6 +481,8 @@ def _sum_up(session: Session, logbook: Logbook, folder: Path, as_json: bool) -> 
 
 
 _logbook_commands()
+_board_command()
+_draft_command()
 _bench_commands()
 
 
