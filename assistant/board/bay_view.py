@@ -39,8 +39,10 @@ class Due:
     """ "60 N·m + 60°", "at most 0.15 mm"; empty where there is none."""
     verb: str
     """ "tighten", "loosen", "measure" ..."""
+    bolt: int | None
+    """The bolt that is due, bolt by bolt; None where they are not gone through one by one."""
     note: str
-    """Where it stands: "turn 3 of 8, 30 %", "6 out", "at its value"."""
+    """Where it stands: "pass 2 of 3 (30 %)", "6 out", "at its value"."""
     drawing: str
     """SVG of the order, with the bolt that is due; empty where the set has none."""
 
@@ -215,6 +217,7 @@ def _fastener(state: State, thing: str, verb: str) -> Due:
         size=" · ".join(size),
         value=value,
         verb=verb.replace("_", " "),
+        bolt=due if state.bolting == thing else None,
         note=note,
         drawing=drawing(fastener, due, done) if shows_order else "",
     )
@@ -234,7 +237,7 @@ def _standing(state: State, thing: str, verb: str, fastener: Fastener) -> tuple[
             target = torque_says(now.target) if now.target is not None else ""
             target = f", {target}" if target not in now.label else ""
             passes = turns[-1][0].number
-            return position, done, f"bolt {position} is due · pass {now.number} of {passes} ({now.label}{target})"
+            return position, done, f"pass {now.number} of {passes} ({now.label}{target})"
         first = turns[0][1] if turns else None
         return first, it.at_value, f"{len(it.at_value)} of {it.count} at their value" if it.at_value else ""
     where = [f"{n} {word}" for n, word in ((it.out, "out"), (it.loose, "loose"), (it.started, "started")) if n]
@@ -249,7 +252,7 @@ def _measure(state: State, thing: str) -> Due:
     told = {"outside": " - OUTSIDE", "too-close": " - too close to tell"}.get(worst, "")
     many = f"{len(got)} of {measure.readings} read: {readings}{told}" if got else ""
     size = f"{measure.readings} readings" if measure.readings > 1 else ""
-    return Due(measure.name, size, limit_says(measure), "measure", many, "")
+    return Due(measure.name, size, limit_says(measure), "measure", None, many, "")
 
 
 def limit_says(measure: Measure) -> str:

@@ -69,7 +69,8 @@ def test_bolt_by_bolt_shows_the_bolt_that_is_due_and_those_done(at_step):
         bench.technician.turn(BoltDone("hub-bolts", position, each.number))
     (due,) = bench.look().due
     each, position = turns[7]
-    assert due.note.startswith(f"bolt {position} is due · pass {each.number} of")
+    assert due.bolt == position
+    assert due.note.startswith(f"pass {each.number} of")
     marked = re.findall(r'order-place order-due" data-position="(\d+)"', due.drawing)
     done = re.findall(r'order-place order-done" data-position="(\d+)"', due.drawing)
     assert marked == [str(position)]
