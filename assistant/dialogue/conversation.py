@@ -209,23 +209,29 @@ class Conversation:
 
     def _close(self, turn: Turn, said: Said) -> tuple[Conversation, Outcome]:
         """The conversation after this turn. The utterance itself goes into the log first."""
-        outcome = turn.outcome()
+        state, outcome = turn.closed()
         said = replace(said, reply=outcome.reply.text)
-        return self._after(outcome, (said, *outcome.events), turn.now, said_first=True), outcome
+        return self._after(outcome, (said, *outcome.events), turn.now, state), outcome
 
     def _speak_up(self, bodies: tuple[Body, ...], text: str, now: datetime) -> tuple[Conversation, Outcome]:
         """Speaks without having been spoken to."""
         outcome = Outcome(Reply(text, spoken=speakable(text)), bodies)
-        return self._after(outcome, bodies, now, said_first=False), outcome
+        return self._after(outcome, bodies, now, None), outcome
 
-    def _after(self, outcome: Outcome, bodies: tuple[Body, ...], now: datetime, said_first: bool) -> Conversation:
-        state, first = self.state, self.state.seq + 1
+    def _after(
+        self, outcome: Outcome, bodies: tuple[Body, ...], now: datetime, state: State | None
+    ) -> Conversation:
+        """`state` is that after an utterance and its events; None where nobody said anything: then it is made here."""
+        first = self.state.seq + 1
+        said_first = state is not None
         fresh = tuple(
             Event(seq, now, self.state.person, self.state.at, body, first if said_first and seq != first else 0)
             for seq, body in enumerate(bodies, start=first)
         )
-        for event in fresh:
-            state = apply(state, event)
+        if state is None:
+            state = self.state
+            for event in fresh:
+                state = apply(state, event)
         manner = outcome.manner
         text = outcome.reply.text
         return Conversation(

@@ -77,12 +77,14 @@ def undecided_fact(state: State, up_to: int) -> str:
 
     Where the reading was not taken, or was out of limits and nobody decided, it is asked.
     """
+    if not state.plan.decided_facts.keys() - state.facts.keys():
+        return ""
     for place in state.plan.places:
         if place.number > up_to:
             break
         if place.step.id in state.steps:
             continue
-        for fact in place.step.when.keys() | state.plan.depends_on(place.step.id):
+        for fact in sorted(state.plan.depends_on(place.step.id)):
             measures = state.plan.decided_facts.get(fact, ())
             if fact in state.facts or not measures:
                 continue
@@ -303,7 +305,7 @@ def go_to(view: View, turn: Turn, request: Request) -> Turn:
     if state.plan.to_ask(state.facts):
         return ask_facts(turn)
     place = places[number - 1]
-    if place not in state.path:
+    if not state.plan.applies(place.step.when, state.facts):
         return turn.say("step-not-here", number=number)
     left = sum(1 for p in state.path if p.number < number and p.step.id not in state.steps)
     turn = enter(turn, place)

@@ -13,7 +13,7 @@ from assistant.dialogue.reply import Outcome, Reply, Sound
 from assistant.dialogue.which import Names, candidates_of
 from assistant.dialogue.wording import say
 from assistant.dialogue.wording.words import Filling
-from assistant.job.events import Asked, Body, Event
+from assistant.job.events import Asked, Body, Event, Said
 from assistant.job.memory import State
 from assistant.job.plan import Plan
 from assistant.job.records import Question
@@ -51,6 +51,10 @@ class View:
         return self.state.the_card
 
 
+_UTTERANCE = Said("", "", "", {}, "", None, None, "")
+"""Stands for what was said while the answer is being made."""
+
+
 @dataclass(frozen=True, slots=True)
 class Turn:
     """One answer in the making. Each method gives a new Turn; the first one still stands."""
@@ -74,10 +78,12 @@ class Turn:
 
     @classmethod
     def of(cls, view: View, now: datetime) -> Turn:
-        """A turn that has said nothing yet. The number after the state's last is the utterance's own."""
+        """A turn that has said nothing yet. The utterance itself is the first event after the state's last."""
         state = view.state
         said = state.seq + 1
-        return cls(replace(state, seq=said), now, view.settings, step=state.at, person=state.person, said_seq=said)
+        if state.card:
+            state = apply(state, Event(said, now, state.person, state.at, _UTTERANCE))
+        return cls(state, now, view.settings, step=state.at, person=state.person, said_seq=said)
 
     def do(self, *bodies: Body) -> Turn:
         """Applies events; raises Illegal with nothing changed."""
@@ -139,7 +145,11 @@ class Turn:
         return replace(self, subject=fastener)
 
     def outcome(self) -> Outcome:
-        """The finished answer; a change of the open question is an event of its own."""
+        """The finished answer."""
+        return self.closed()[1]
+
+    def closed(self) -> tuple[State, Outcome]:
+        """The state after the answer, and the answer; a change of the open question is an event of its own."""
         turn = self
         if self.question is not None:
             standing = self.state.question
@@ -153,7 +163,7 @@ class Turn:
                 turn = self.do(self.question)
         text = " ".join(turn.lines)
         reply = Reply(text, turn.sound, speakable(text))
-        return Outcome(reply, turn.events, dict(turn.manner), turn.rest, turn.subject)
+        return turn.state, Outcome(reply, turn.events, dict(turn.manner), turn.rest, turn.subject)
 
 
 def _behind(question: Question | None) -> Question | None:

@@ -212,9 +212,16 @@ class Plan:
 
     def depends_on(self, step: str) -> frozenset[str]:
         """The facts that decide whether the step applies or what it does."""
-        it = self.by_id[step].step
-        whens = [it.when, *(a.when for a in it.does), *(self._when(a.thing) for a in it.does)]
-        return frozenset(fact for when in whens for fact in when)
+        return self._depending[step]
+
+    @cached_property
+    def _depending(self) -> dict[str, frozenset[str]]:
+        found = {}
+        for place in self.places:
+            it = place.step
+            whens = [it.when, *(a.when for a in it.does), *(self._when(a.thing) for a in it.does)]
+            found[it.id] = frozenset(fact for when in whens for fact in when)
+        return found
 
     def is_there(self, thing: str, facts: Facts) -> bool:
         """False for a thing that this vehicle does not have."""

@@ -123,11 +123,10 @@ def _withdraw(state: State, event: Event, body: e.Withdrawn) -> State:
     gone = set(body.seqs)
     if not gone:
         raise Illegal("There is nothing to take back.")
-    first, found, later = min(gone), set(), []
+    first, found = min(gone), set()
     for link in state.history():
         if link.seq < first:
             break
-        later.append(link)
         if link.seq in gone:
             found.add(link.seq)
             if isinstance(link.body, e.JobStarted | e.Said):
@@ -138,8 +137,7 @@ def _withdraw(state: State, event: Event, body: e.Withdrawn) -> State:
     while saved is not None and saved.state.seq >= first:
         saved = saved.before
     again = saved.state if saved else begin(state.plan)
-    held_back = [link for link in state.history() if again.seq < link.seq < first]
-    for link in [*reversed(held_back), *reversed(later)]:
+    for link in reversed(_since(state, again.seq)):
         if link.seq in gone:
             continue
         try:
@@ -148,6 +146,16 @@ def _withdraw(state: State, event: Event, body: e.Withdrawn) -> State:
             raise Illegal(f"What came after depends on it. {fault.reason}") from fault
     clock = _ticked(again, again.clock, event)
     return replace(again, seq=event.seq, clock=clock, question=state.question)
+
+
+def _since(state: State, seq: int) -> list[Event]:
+    """The events after this one, last first."""
+    found = []
+    for link in state.history():
+        if link.seq <= seq:
+            break
+        found.append(link)
+    return found
 
 
 # -- one rule an event ------------------------------------------------------

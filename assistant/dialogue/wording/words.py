@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from assistant.dialogue.wording.english import ITEMS, TEMPLATES
 from assistant.job.open_items import OpenItem
@@ -36,6 +37,7 @@ def fill(template: str, **values: Filling) -> str:
     return re.sub(r"([.?!])\.(?!\.)", r"\1", filled)
 
 
+@lru_cache(maxsize=4096)
 def item_in_words(item: OpenItem) -> str:
     """An open item as it stands in a list: "rear cap still in"."""
     return fill(ITEMS[item.kind], name=item.name, n=item.count or 1)
