@@ -81,11 +81,12 @@ class Pages:
 
     async def _board(self, request: Request) -> Response:
         wanted = await self._wanted(request)
-        _, inside = await self.watch.page(wanted)
+        channel, inside = await self.watch.page(wanted)
         theme = request.query_params.get("theme", "")
         return self._page(
             "board.html",
             inside=Markup(inside),
+            mark=channel.mark,
             stream=f"/stream/{wanted}" if wanted else "/stream",
             theme=theme if theme in ("light", "dark") else "",
             active="board",

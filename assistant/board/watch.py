@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import hashlib
 import os
 from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass, field
@@ -84,6 +85,8 @@ class Channel:
 
     follower: Follower
     page: str = ""
+    mark: str = ""
+    """Of the page's content, so that a screen that has it already does not draw it again."""
     version: int = 0
     viewers: int = 0
     changed: asyncio.Condition = field(default_factory=asyncio.Condition)
@@ -145,7 +148,7 @@ class Watch:
             while True:
                 if channel.version != seen:
                     seen = channel.version
-                    yield _event(channel.page, seen)
+                    yield _event(channel.page, channel.mark)
                     continue
                 try:
                     async with asyncio.timeout(PING_S), channel.changed:
@@ -192,7 +195,7 @@ class Watch:
             page = await asyncio.to_thread(self._drawn, channel.follower)
         if page != channel.page:
             async with channel.changed:
-                channel.page = page
+                channel.page, channel.mark = page, hashlib.sha256(page.encode()).hexdigest()[:16]
                 channel.version += 1
                 channel.changed.notify_all()
 
@@ -205,6 +208,6 @@ class Watch:
             return self._draw(None, str(trouble))
 
 
-def _event(page: str, version: int) -> bytes:
+def _event(page: str, mark: str) -> bytes:
     lines = "".join(f"data: {line}\n" for line in page.splitlines())
-    return f"id: {version}\nevent: page\n{lines}\n".encode()
+    return f"id: {mark}\nevent: page\n{lines}\n".encode()

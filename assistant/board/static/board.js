@@ -18,6 +18,8 @@
     source = new EventSource(document.body.dataset.stream);
     source.addEventListener("page", (event) => {
       alive();
+      if (event.lastEventId === document.body.dataset.mark) return; // what is here already
+      document.body.dataset.mark = event.lastEventId;
       const before = page.querySelector("h1")?.textContent;
       page.innerHTML = event.data; // made by the server, with everything spoken or typed escaped
       const now = page.querySelector("h1")?.textContent;
