@@ -171,7 +171,7 @@ def unwritable(bench, worked) -> Iterator[Path]:
 
 
 TRIES = """
-import os, sys
+import os, sys, urllib.parse  # pathlib loads it late, when this user may no longer read the standard library
 from pathlib import Path
 from assistant.logbook import Logbook, LogbookError
 from assistant.logbook.verify import verify
