@@ -25,6 +25,9 @@ from assistant.logbook.errors import LogbookError
 from assistant.logbook.store import Logbook
 from assistant.logbook.writer import JobWriter
 
+SURE_CONTRAST = 0.4
+"""Nats a token; a reading this near to the free one is not held against the whole grammar."""
+
 
 @dataclass(frozen=True, slots=True)
 class Opening:
@@ -63,7 +66,22 @@ class Session:
 
     def take(self, heard: Heard, now: datetime) -> Outcome:
         """An utterance, logged with its clip."""
-        return self._keep(*self.conversation.take(heard, now), now, heard.clip)
+        return self._keep(*self.conversation.take(self._held_against_all(heard), now), now, heard.clip)
+
+    def _held_against_all(self, heard: Heard) -> Heard:
+        """The narrow look against the wide one.
+
+        Only what makes sense now is listened for; so a phrase that makes none now is squeezed into the nearest that
+        does: "done" becomes "don't" while a yes or no is asked for. Where the free reading is word for word another
+        phrase of the whole grammar, that is what was said, and it is never acted on as something else.
+        """
+        best = heard.best
+        if best is None or heard.decision not in (Decision.ACT, Decision.CONFIRM) or heard.contrast > -SURE_CONTRAST:
+            return heard
+        other = self.grammar.parse(heard.free, TYPED)
+        if other is None or other.name == best.request.name:
+            return heard
+        return replace(heard, decision=Decision.AGAIN)
 
     def take_typed(self, text: str, now: datetime) -> Outcome:
         """A typed line. A line that is no phrase changes nothing, and the nearest phrase is offered."""
