@@ -24,9 +24,9 @@ from assistant.card.model import Card
 from assistant.dialogue.bolting import bolt_now
 from assistant.dialogue.doubt import in_doubt
 from assistant.dialogue.live import listening
-from assistant.dialogue.named import capital
+from assistant.dialogue.named import ask_which, capital
 from assistant.dialogue.pending import pack
-from assistant.dialogue.questions import in_words
+from assistant.dialogue.questions import in_words, said_back
 from assistant.dialogue.reply import Outcome, Reply, Sound
 from assistant.dialogue.respond import respond_turn
 from assistant.dialogue.view import Settings, Turn, View
@@ -145,9 +145,23 @@ class Conversation:
             turn = self._turn(now).line(doubt.words).ask("digits", **doubt.about).sounding(Sound.WAITING)
             return self._close(turn, _heard(heard, Decision.CONFIRM, clip))
         if heard.decision is Decision.CONFIRM and request.name not in HARMLESS:
-            return self._close(self._ask_back(request, now), _heard(heard, Decision.CONFIRM, clip))
+            turn = self._ask_which(heard, now) or self._ask_back(request, now)
+            return self._close(turn, _heard(heard, Decision.CONFIRM, clip))
         turn = self._respond(request, now, typed=False)
         return self._close(turn, _heard(heard, Decision.ACT, clip))
+
+    def _ask_which(self, heard: Heard, now: datetime) -> Turn | None:
+        """Two readings that differ in nothing but the thing they name are asked about by what tells those apart."""
+        if heard.best is None or not heard.others:
+            return None
+        one, other = heard.best.request, heard.others[0].request
+        slots = [slot for slot in one.slots.keys() | other.slots.keys() if one.slots.get(slot) != other.slots.get(slot)]
+        if one.name != other.name or len(slots) != 1 or slots[0] not in ("fastener", "measure", "thing", "tool"):
+            return None
+        things = [str(request.slots.get(slots[0], "")) for request in (one, other)]
+        if not all(thing in self.state.plan.things for thing in things):
+            return None
+        return ask_which(self._turn(now).sounding(Sound.WAITING), one, slots[0], things)
 
     def _ask_back(self, request: Request, now: datetime) -> Turn:
         """What was half heard is said back. An answer that was half heard is asked for again: a yes to a yes
@@ -158,7 +172,7 @@ class Conversation:
             return turn.say("yes-or-no", question=in_words(self.state, standing))
         if request.name in ("yes", "no", "done", "click", "next"):
             return turn.say("say-again").sounding(Sound.NOT_UNDERSTOOD)
-        turn = turn.say("ask-confirm", words=request.words or request.name)
+        turn = turn.say("ask-confirm", words=said_back(request))
         return turn.ask("confirm", request=pack(request))
 
     def _respond(self, request: Request, now: datetime, typed: bool) -> Turn:
@@ -218,9 +232,7 @@ class Conversation:
         outcome = Outcome(Reply(text, spoken=speakable(text)), bodies)
         return self._after(outcome, bodies, now, None), outcome
 
-    def _after(
-        self, outcome: Outcome, bodies: tuple[Body, ...], now: datetime, state: State | None
-    ) -> Conversation:
+    def _after(self, outcome: Outcome, bodies: tuple[Body, ...], now: datetime, state: State | None) -> Conversation:
         """`state` is that after an utterance and its events; None where nobody said anything: then it is made here."""
         first = self.state.seq + 1
         said_first = state is not None

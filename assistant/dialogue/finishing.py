@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from assistant.card.model import FollowUp
 from assistant.card.plan import follow_ups_for
 from assistant.dialogue.fasteners import in_parts
 from assistant.dialogue.moving import next_open
 from assistant.dialogue.needs import ask_decision
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.which import Candidate, Close, Found, which
-from assistant.dialogue.wording import item_in_words, say
-from assistant.dialogue.wording.english import duration
+from assistant.dialogue.wording import fill, item_in_words, say
+from assistant.dialogue.wording.english import duration, listed
 from assistant.dialogue.wording.open_words import in_words, live_items, open_summary
 from assistant.grammar.request import Request
 from assistant.job.errors import Illegal
@@ -20,6 +21,7 @@ from assistant.job.memory import State
 from assistant.job.open_items import OpenItem, accepted_items, blocking, open_items
 from assistant.job.step_rules import closing_by_word
 from assistant.job.times import worked_s
+from assistant.voice.wording import show_amount
 
 ALL = "all"
 """Stands for everything open in "accept all"."""
@@ -78,9 +80,20 @@ def finished(turn: Turn) -> Turn:
         turn = turn.settle().do(Finished())
     except Illegal as no:
         return turn.say("not-recorded", reason=no.reason)
-    due = [item.say.rstrip(".") for item in follow_ups_for(turn.state.the_card, turn.state.facts)]
+    due = [_when_due(item) for item in follow_ups_for(turn.state.the_card, turn.state.facts)]
     words = say("follow-up", items="; ".join(due)) if due else ""
     return turn.say("finished", time=duration(worked_s(turn.state, turn.now)), followups=words)
+
+
+def _when_due(item: FollowUp) -> str:
+    after = [
+        show_amount(amount, unit)
+        for amount, unit in ((item.after_km, "km"), (item.after_hours, "h"))
+        if amount is not None
+    ]
+    if item.after_days is not None:
+        after.append(fill("{n|day|days}", n=int(item.after_days)))
+    return say("follow-up-item", after=listed(after, "or"), what=item.say[:1].lower() + item.say[1:].rstrip("."))
 
 
 # -- one open item after the other -------------------------------------------

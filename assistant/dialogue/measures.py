@@ -17,6 +17,7 @@ from assistant.job.events import Decided, Measured
 from assistant.job.memory import State
 from assistant.measuring.derived import Missing, Worked, work_out
 from assistant.measuring.limits import MeasuringError, judge_reading
+from assistant.measuring.wear import wear_of
 from assistant.voice.wording import say_unit, show_amount, show_quantity
 
 TOO_LARGE = Decimal(100)
@@ -89,9 +90,21 @@ def log_reading(turn: Turn, thing: str, value: Quantity, then: str = "", wanted_
     if not value.unit and unit != "count" and number == 1:
         turn = turn.say("unit-assumed", unit=say_unit(unit))
     turn = turn.settle()
+    turn = _worn(turn, measure, value.value, unit)
     if judged == "outside" and measure.out is None:
         turn = turn.say("outside-stays-open")
     return _what_follows(turn, thing, then, wanted_for)
+
+
+def _worn(turn: Turn, measure: Measure, value: Decimal, unit: str) -> Turn:
+    """How much of the wear is used, for those who want it in full."""
+    if turn.settings.verbosity != "full":
+        return turn
+    try:
+        worn = wear_of(measure, value, unit)
+    except MeasuringError:
+        return turn
+    return turn.say("wear", percent=f"{worn.used_percent:.0f} %") if worn is not None else turn
 
 
 def _what_follows(turn: Turn, thing: str, then: str, wanted_for: str) -> Turn:

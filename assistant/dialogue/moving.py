@@ -11,7 +11,7 @@ from assistant.dialogue.wording.english import duration, listed
 from assistant.dialogue.wording.open_words import open_summary
 from assistant.grammar.request import Request
 from assistant.job.errors import Illegal
-from assistant.job.events import ActionDone, FactSet, Resumed, StepDone, StepSkipped, StepStarted
+from assistant.job.events import ActionDone, BoltsStopped, FactSet, Resumed, StepDone, StepSkipped, StepStarted
 from assistant.job.holds import lacking, wanting
 from assistant.job.memory import State
 from assistant.job.open_items import needs_value
@@ -132,6 +132,9 @@ def enter(turn: Turn, place: Place) -> Turn:
             return needed_before(turn, place, missing[0])
     before = state.place
     first_time = step not in state.read
+    if state.bolting and step != state.at:
+        # done means the step again, no longer the next bolt
+        turn = turn.do(BoltsStopped(state.bolting))
     turn = turn.do(StepStarted(step)).settle()
     if first_time:
         for caution in cautions_of(turn.state, place):

@@ -12,10 +12,11 @@ from assistant.dialogue.needs import before_in_words
 from assistant.dialogue.pending import unpack
 from assistant.dialogue.wording import say
 from assistant.dialogue.wording.english import listed
+from assistant.grammar.request import Quantity, Request
 from assistant.job.holds import lacking
 from assistant.job.memory import State
 from assistant.job.records import Question
-from assistant.voice.wording import show_quantity, show_torque
+from assistant.voice.wording import show_digits, show_quantity, show_torque
 
 About = Mapping[str, str]
 
@@ -89,6 +90,13 @@ def _angle(state: State, about: About) -> str:
     )  # fmt: skip
 
 
+def said_back(request: Request) -> str:
+    """A request in the words it was heard in, its numbers once more in digits."""
+    words = request.words or request.name
+    digits = [show_digits(v.value) for v in request.slots.values() if isinstance(v, Quantity)]
+    return ", ".join([words, *(d for d in digits if d)])
+
+
 def _keep(state: State, about: About) -> str:
     return say(
         "keep-outside", fastener=state.plan.name_of(about["fastener"]), value=quantity_in(about), reason=about["reason"]
@@ -124,7 +132,7 @@ _PUT: dict[str, Callable[[State, About], str]] = {
     "override-confirm": lambda s, a: say("ask-override", what=say(f"what-{a['what']}"), reason=a["reason"]),
     "which": _which,
     "digits": lambda s, a: say("ask-digits-bare", about=capital(a.get("about", "The number"))),
-    "confirm": lambda s, a: say("ask-confirm", words=unpack(a["request"]).words or unpack(a["request"]).name),
+    "confirm": lambda s, a: say("ask-confirm", words=said_back(unpack(a["request"]))),
     "note-text": lambda s, a: say("note-open"),
     "bolts-value": _bolts,
     "item": _item,

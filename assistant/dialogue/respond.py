@@ -97,6 +97,13 @@ def _done(view: View, turn: Turn, request: Request) -> Turn:
     return moving.done(view, turn, request)
 
 
+def _next(view: View, turn: Turn, request: Request) -> Turn:
+    """In a set that is worked bolt by bolt, the bolt whose turn it is; it is counted on done or a click only."""
+    if bolting.bolt_now(turn.state) is not None:
+        return bolting.say_bolt(turn)
+    return moving.next_(view, turn, request)
+
+
 def _back(view: View, turn: Turn, request: Request) -> Turn:
     return bolting.one_back(view, turn) if turn.state.bolting else moving.back(view, turn, request)
 
@@ -134,7 +141,7 @@ def _resume(view: View, turn: Turn, request: Request) -> Turn:
 
 _HANDLERS: dict[str, Answering] = {
     "begin": moving.begin,
-    "next": moving.next_,
+    "next": _next,
     "done": _done,
     "back": _back,
     "go-to": moving.go_to,

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from decimal import Decimal
 
 from assistant.card.model import Tool
 from assistant.dialogue.named import capital, here, resolve
 from assistant.dialogue.view import Turn, View
-from assistant.fastening.adapter import AdapterError, adapter_setting
+from assistant.fastening.adapter import AdapterError, adapter_setting, in_tool_range
+from assistant.fastening.tool_due import CalibrationError, calibration_due
 from assistant.fastening.units import UnitError, convert
 from assistant.grammar.request import Quantity, Request
 from assistant.job.errors import Illegal
@@ -93,13 +95,37 @@ def use_tool(view: View, turn: Turn, request: Request) -> Turn:
     if not tool:
         return asked or turn.say("no-such-tool", words="That")
     it = view.card.tools[tool]
-    return turn.do(ToolChosen(tool)).say("tool", tool=capital(it.name), warning=_reach(it))
+    uses = sum(1 for record in turn.state.torques if record.tool == tool)
+    turn = turn.do(ToolChosen(tool)).say("tool", tool=capital(it.name), warning="")
+    return turn.line(_due(it, turn.now, uses)).line(_out_of_reach(turn.state, it))
 
 
-def _reach(tool: Tool) -> str:
-    if tool.low is None or tool.high is None or not tool.unit:
+def _due(tool: Tool, now: datetime, uses: int) -> str:
+    """A torque wrench that is due, or soon due, for calibration (ISO 6789)."""
+    if tool.kind != "torque-wrench":
         return ""
-    return f"It reaches from {tool.low} to {show_amount(tool.high, tool.unit)}."
+    try:
+        due = calibration_due(tool, now.date(), uses)
+    except CalibrationError:
+        return ""
+    return due.reason if due.state in ("due", "soon") else ""
+
+
+def _out_of_reach(state: State, tool: Tool) -> str:
+    """Said where this step tightens something that the wrench cannot set."""
+    if tool.kind != "torque-wrench":
+        return ""
+    for fastener in here(state, "fastener"):
+        torque = state.plan.fastener(fastener).torque
+        if torque is None or torque.by_hand:
+            continue
+        try:
+            fit = in_tool_range(torque, tool)
+        except UnitError:
+            continue
+        if not fit.fits:
+            return f"{capital(state.plan.name_of(fastener))}: {fit.reason}"
+    return ""
 
 
 def _millimetres(value: object) -> Decimal | None:

@@ -43,6 +43,20 @@ def test_one_can_go_back_one(talk: Talk) -> None:
     assert talk("back") == "This is the first one."
 
 
+def test_next_calls_the_bolt_again_and_counts_nothing(talk: Talk) -> None:
+    talk("done")
+    assert talk("next") == "Next 3, six o'clock."
+    assert len(talk.state.fastener("pulley-bolts").bolts) == 1
+
+
+def test_leaving_the_step_leaves_the_set_so_that_done_means_the_step_again(talk: Talk) -> None:
+    talk("done")
+    talk("skip", reason="the wrench broke")
+    talk("yes")
+    assert not talk.state.bolting
+    assert talk.state.fastener("pulley-bolts").bolts == ((1, 1),)
+
+
 def test_another_question_does_not_lose_the_place(talk: Talk) -> None:
     talk("done")
     talk("torque", fastener="rear-motor-bolts")

@@ -64,7 +64,7 @@ def test_each_item_is_closed_or_accepted_with_a_reason_and_then_it_finishes(talk
     assert answer == "Accepted. Nothing open, 2 accepted, 1 in doubt. In doubt: step 9 skipped. Finish the job?"
     answer = talk("yes")
     assert answer.startswith("Finished.")
-    assert answer.endswith("Still due: Look at the belt again.")
+    assert answer.endswith("Still due: after 10 h, look at the belt again.")
     assert talk.logged(ItemClosed) == [ItemClosed("part-off:pulley"), ItemClosed("fastener-out:pulley-bolts")]
     assert talk.logged(ItemAccepted) == [
         ItemAccepted("not-at-value:pulley-bolts", "checked by hand"),

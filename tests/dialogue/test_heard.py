@@ -34,9 +34,17 @@ def test_what_was_not_understood_is_asked_again_and_does_nothing(at_pulley: Talk
 
 def test_what_was_half_heard_is_said_back_and_done_only_on_yes(at_pulley: Talk) -> None:
     answer = at_pulley.hear("torqued", decision=Decision.CONFIRM, fastener="pulley-bolts", value=nm(50))
-    assert answer == "Did you say: torqued?"
+    assert answer == "Did you say: torqued, 5 0?"
     assert not at_pulley.logged(Torqued)
     assert at_pulley("yes") == "Pulley bolts: 50 N·m, 5 0. Logged."
+
+
+def test_two_readings_that_differ_in_the_fastener_alone_are_asked_about_by_name() -> None:
+    talk = Talk().begin()
+    other = Request("torque", {"fastener": "rear-motor-bolts"})
+    answer = talk.hear("torque", decision=Decision.CONFIRM, others=(other,), fastener="front-motor-bolts")
+    assert answer == "Which motor bolts: front or rear?"
+    assert talk("answer", option="rear-motor-bolts").startswith("Rear motor bolts:")
 
 
 def test_a_no_to_what_was_said_back_does_nothing(at_pulley: Talk) -> None:

@@ -6,9 +6,10 @@ from decimal import Decimal
 
 import pytest
 
+from assistant.card.model import Tool
 from assistant.grammar.request import Quantity
 from assistant.job.events import AdapterSet, Torqued
-from tests.dialogue.talk import Talk, bare, mm, nm
+from tests.dialogue.talk import Talk, bare, belt_guard, mm, nm
 
 
 @pytest.fixture
@@ -177,3 +178,25 @@ def test_an_adapter_corrects_the_setting_and_both_are_said(at_pulley: Talk) -> N
     assert at_pulley("no-adapter") == "No adapter. Settings as on the card."
     assert at_pulley.logged(AdapterSet)[-1] == AdapterSet(None)
     assert "set the wrench" not in at_pulley("torque")
+
+
+def test_a_wrench_that_does_not_reach_the_torque_of_the_step_is_said_to_be_wrong() -> None:
+    talk = Talk().to("nut")
+    assert talk("use-tool", tool="torque-wrench") == "Torque wrench in use."
+    talk = Talk(belt_guard().model_copy(update={"tools": {**belt_guard().tools, "small": _small_wrench()}}))
+    talk.to("nut")
+    answer = talk("use-tool", tool="small")
+    assert "Small wrench in use." in answer
+    assert "above the small wrench" in answer
+    assert "due for calibration" in answer
+
+
+def _small_wrench() -> Tool:
+    return Tool(name="small wrench", kind="torque-wrench", low=Decimal(5), high=Decimal(25), unit="N·m",
+                calibrated="2024-01-10")  # fmt: skip
+
+
+def test_the_tool_in_hand_is_logged_with_the_torque(at_pulley: Talk) -> None:
+    at_pulley("use-tool", tool="torque-wrench")
+    at_pulley("torqued", value=nm(50))
+    assert at_pulley.logged(Torqued)[-1].tool == "torque-wrench"  # type: ignore[attr-defined]

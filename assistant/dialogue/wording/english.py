@@ -233,6 +233,8 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "finish-accepted": ", {n} accepted",
     "finish-skipped": ", {n} in doubt",
     "finished": "Finished. {time} worked. {followups}",
+    "follow-up-item": "after {after}, {what}",
+    "wear": "{percent} of its wear is used.",
     "follow-up": "Still due: {items}.",
     "not-finished": "Not finished.",
     "finished-already": "The job is finished.",
