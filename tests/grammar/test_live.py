@@ -145,3 +145,15 @@ def test_what_the_step_is_about_ranks_first(grammar: CardGrammar) -> None:
     assert prior(Request("torque", {"fastener": "drain-plug|flywheel-bolts"}), ask) > 0
     assert prior(Request("torque", {"fastener": "drain-plug"}), ask) == 0
     assert prior(Request("next"), ask) == 0
+
+
+@pytest.mark.parametrize(
+    "talk",
+    [
+        "yes", "no", "right", "okay", "wrong", "hold on", "lunch", "five", "sixty five", "a cable", "click",
+        "we need to get going", "damage limitation", "it's alex", "skip to the end", "not that one", "what a day",
+        "give me the hammer", "pass me that one", "did you see the match",
+    ],
+)  # fmt: skip
+def test_shop_talk_asks_for_nothing_while_nothing_is_asked(grammar: CardGrammar, talk: str) -> None:
+    assert grammar.parse(talk, live_for(Ask())) is None
