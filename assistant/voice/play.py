@@ -23,8 +23,8 @@ from assistant.voice.sounds import small_sound
 from assistant.voice.speak import Speech
 
 BLOCK_S = 0.02
-LATENCY_S = 0.06
-"""Asked of the device: with one block it bounds how long a cut goes on sounding."""
+LATENCY_S = 0.1
+"""Asked of the device: with two blocks it bounds how long a cut goes on sounding. Less breaks up on a busy machine."""
 SILENT_AFTER_S = 3.0
 """A loudspeaker that takes no block for this long is gone."""
 _STARTS_WITHIN_S = 5.0
@@ -111,7 +111,7 @@ class DeviceOutput:
 
     def cut(self) -> None:
         stream = self._stream
-        if stream is None or stream.latency <= 2 * LATENCY_S:
+        if stream is None or stream.latency <= LATENCY_S + BLOCK_S:
             return
         sd = devices.sound_system()
         with devices.using():
