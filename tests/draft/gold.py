@@ -23,7 +23,7 @@ measure, tool. `names`: names that a person would accept for it, most telling fi
 that the speaker used belong in every name where something else differs by them.
 
 Verbs: loosen, take-out (fasteners) / remove (parts) / disconnect / drain / cover / mark / support;
-start (a fastener is put in; a few threads) / snug (finger tight) / tighten / fit (parts) / connect / fill / uncover /
+start (a fastener is put in, by hand, a few threads) / snug (finger tight, tightened by hand) / tighten / fit (parts) / connect / fill / uncover /
 line-up / release; apply (a consumable) / inspect (look at, check) / measure (where a measure is named) / clean.
 Turning, moving, tying back, laying down are no actions here. "Undo it and take it off" is loosen and take-out; a lone
 "undo the bolts" is take-out. A fastener whose value is given while going back ("the nuts get forty newton metres") is
@@ -33,7 +33,7 @@ Values, WHAT and how VALUE is written:
     count 4 (a single thing, "the drain plug", needs none) | thread M10 | head 16 mm (across flats) | length 60 mm
     torque 65 N·m, 22 to 25 N·m, 65 ± 5 N·m, 50 N·m + 90 deg (units N·m, lbf·ft, lbf·in, kgf·m) | pass 30 N·m (a
     torque of a round before the last) | treatment locker-medium (locker-low, locker-high, anti-seize, sealant, grease,
-    oil, dry) | order across (round) | all-but 1 | some 2 (of a set) | mass 31 kg | quantity 9 L | low 3 mm, high 0.4 mm
+    oil, dry; of a part: what is put on it) | order across (round) | all-but 1 | some 2 (of a set) | mass 31 kg | quantity 9 L | low 3 mm, high 0.4 mm
 A number without a unit is no value. A value that two tellings give differently counts as the first unless the speaker
 corrects it.
 """
@@ -49,7 +49,7 @@ from ruamel.yaml import YAML
 
 from assistant.card.draft.lexicon import lexicon
 from assistant.card.draft.reading import read_text_file
-from assistant.card.draft.story import Understanding
+from assistant.card.draft.story import Deed, Understanding
 from assistant.card.draft.things import Thing
 from assistant.card.draft.understand import understood
 from assistant.card.draft.words import sentences
@@ -127,19 +127,26 @@ def score(gold: Gold, draft: Understanding) -> Score:
     """Things are matched one to one first; what is said of a thing that matches none counts as wrong or missing."""
     match = _matched(gold, draft)
     result = Score()
-    drafted_values = Counter((match.get(thing, f"?{thing.name}"), what, value) for thing, what, value in _values(draft))
+    drafted_values: Counter[tuple[object, str, str]] = Counter()
+    by_thing = Counter((thing.number, what, value) for thing, what, value in _values(draft))
+    for (number, what, value), times in by_thing.items():  # what is said of the old part and of the new counts once
+        key = (match.get(number, f"?{draft.things[number].name}"), what, value)
+        drafted_values[key] = max(drafted_values[key], times)
     gold_values = Counter((thing, what, _tidy(value)) for thing, what, value in gold.values)
     result.values_drafted, result.values_gold = sum(drafted_values.values()), sum(gold_values.values())
     result.values_said = sum((drafted_values & gold_values).values())
     result.wrong_values = [" ".join(value) for value in (drafted_values - gold_values).elements()]
     result.missing_values = [" ".join(value) for value in (gold_values - drafted_values).elements()]
     deeds = Counter(
-        (deed.verb, match.get(deed.thing.number, f"?{deed.thing.name}"))
+        (_as_gold(deed), match.get(deed.thing.number, f"?{deed.thing.name}"))
         for step in draft.steps
         for deed in step.deeds
         if deed.thing is not None and deed.verb in _VERBS
     )
-    wanted = Counter(gold.actions)
+    wanted = Counter(
+        ("measure" if verb == "inspect" and gold.things[thing][0] == "measure" else verb, thing)
+        for verb, thing in gold.actions
+    )
     result.actions_found, result.actions_gold, result.actions_drafted = (
         sum((deeds & wanted).values()),
         sum(wanted.values()),
@@ -155,6 +162,13 @@ def score(gold: Gold, draft: Understanding) -> Score:
     result.pairs_joined = len(joined)
     result.missing_pairs = [thing for thing in gold.pairs if thing not in joined]
     return result
+
+
+def _as_gold(deed: Deed) -> str:
+    """Checking a level and measuring it are one."""
+    return (
+        "measure" if deed.verb == "inspect" and deed.thing is not None and deed.thing.kind == "measure" else deed.verb
+    )
 
 
 class _Match(dict[int, str]):
@@ -173,11 +187,12 @@ def _matched(gold: Gold, draft: Understanding) -> _Match:
                 if alike > 0:
                     pairs.append((alike, thing.number, id_))
     match = _Match()
-    taken: set[str] = set()
+    taken: set[tuple[str, bool]] = set()
     for _, number, id_ in sorted(pairs, key=lambda pair: (-pair[0], pair[1])):
-        if number not in match and id_ not in taken:
+        place = (id_, draft.things[number].new)  # the old one and the new that takes its place may be one in the gold
+        if number not in match and place not in taken:
             match[number] = id_
-            taken.add(id_)
+            taken.add(place)
     return match
 
 
@@ -211,8 +226,12 @@ def _singular(word: str) -> str:
 def _values(draft: Understanding) -> list[tuple[Thing, str, str]]:
     """What the draft's card would state, thing by thing."""
     found: list[tuple[Thing, str, str]] = []
+    worked_on = {
+        deed.thing.number for step in draft.steps for deed in step.deeds if deed.thing is not None and deed.verb in _VERBS
+    }
     for thing in draft.things:
-        if thing.count is not None and thing.count_said is not None and thing.count > 1:
+        stands = thing.kind == "fastener" or thing.number in worked_on
+        if thing.count is not None and thing.count_said is not None and thing.count > 1 and stands:
             found.append((thing, "count", str(thing.count)))
         if thing.thread:
             found.append((thing, "thread", thing.thread))
@@ -235,6 +254,8 @@ def _values(draft: Understanding) -> list[tuple[Thing, str, str]]:
                 found.append((thing, what, f"{figure.value.normalize():f} {figure.unit}"))
     for step in draft.steps:
         for deed in step.deeds:
+            if deed.verb == "apply" and deed.onto is not None and deed.thing is not None:
+                found.append((deed.onto, "treatment", deed.thing.head))
             if deed.thing is not None and deed.all_but:
                 found.append((deed.thing, "all-but", str(deed.all_but)))
             elif (

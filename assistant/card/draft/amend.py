@@ -30,6 +30,8 @@ class Piece:
     """Part of a question."""
     first: bool = False
     """Opens its sentence."""
+    only_cue: str = ""
+    """The whole sentence is "no, wait": what puts it right comes next."""
 
 
 @lru_cache(maxsize=1)
@@ -46,7 +48,29 @@ def _cues_from() -> dict[str, tuple[tuple[str, ...], ...]]:
 
 
 _NUMBERS = frozenset((*UNITS, *TEENS, *TENS, "hundred", "a"))
-_WEAK = frozenset({("no",), ("wait",), ("sorry",), ("hang", "on"), ("hold", "on"), ("nope",), ("oops",)})
+_HUMS = frozenset({"uh", "er", "erm", "um"})
+
+
+def _bare_number(tokens: list[Token], here: int) -> bool:
+    """ "Uh, five, …": a number alone, straight after the hum."""
+    return here + 1 >= len(tokens) or tokens[here + 1].text in (",", ".", "-", "…", "!")
+
+
+_WEAK = frozenset(
+    {
+        ("uh",),
+        ("er",),
+        ("erm",),
+        ("um",),
+        ("no",),
+        ("wait",),
+        ("sorry",),
+        ("hang", "on"),
+        ("hold", "on"),
+        ("nope",),
+        ("oops",),
+    }
+)
 
 
 def _cue_at(tokens: list[Token], here: int) -> int:
@@ -76,6 +100,8 @@ def _cue_at(tokens: list[Token], here: int) -> int:
         return here
     opened = here == 0 or tokens[here - 1].text in (",", "-", ".", "…", ";", ":", "?", "!")
     numbered = end < len(tokens) and (tokens[end].text[0].isdigit() or tokens[end].low in _NUMBERS)
+    if not strong and tokens[here].low in _HUMS and not (opened and numbered and _bare_number(tokens, end)):
+        return here
     if (
         not strong
         and numbered
@@ -116,6 +142,8 @@ def _pieces(window: list[Piece], sentence: Sentence) -> list[Piece]:
         tokens = tokens[1:]
     start, at, mending = 0, 0, ""
     found: list[Piece] = []
+    if window and window[-1].only_cue and not (len(window) > 1 and window[-2].asked):
+        mending = window[-1].only_cue
     while at < len(tokens):
         end = _cue_at(tokens, at)
         if end == at:
@@ -125,26 +153,40 @@ def _pieces(window: list[Piece], sentence: Sentence) -> list[Piece]:
             found.extend(_take(window, sentence, tokens[start:at], mending))
         mending = " ".join(token.low for token in tokens[at:end])
         start = at = end
-    if start < len(tokens):
+    if any(token.is_word for token in tokens[start:]):
         found.extend(_take(window, sentence, tokens[start:], mending))
+    elif mending and not found and start:
+        found = [
+            Piece(Clause(sentence.words), sentence, only_cue=mending, first=True)
+        ]  # "Wait." The next sentence says it
+        window.extend(found)
     return found
 
 
 def _tells(sentence: Sentence) -> bool:
     """Whether there is a word of the trade in it, a number, or a slip put right; small talk is not read further."""
-    return any(token.text[0].isdigit() or token.low in _telling() or misheard_as(token.low) for token in sentence.tokens)
+    return any(
+        token.text[0].isdigit() or token.low in _telling() or misheard_as(token.low) for token in sentence.tokens
+    )
 
 
 @lru_cache(maxsize=1)
 def _telling() -> frozenset[str]:
     book = lexicon()
-    words = {part for noun in book.nouns for part in noun.split()} | set(book.verbs) | set(_NUMBERS) | {cue[0] for cue in _cues()}
+    words = (
+        {part for noun in book.nouns for part in noun.split()}
+        | set(book.verbs)
+        | set(_NUMBERS)
+        | {cue[0] for cue in _cues()}
+    )
     for group in ("treatments", "manner"):
         words |= {part for phrases in book.words[group].values() for phrase in phrases for part in phrase.split()}
     cautions = {part for cue in book.words["cautions"] for part in cue.split()[:1]}
     back = {part for cue in book.words["going_back"] for part in cue.split()}
     small = book.set_of("english") | book.set_of("determiners") | book.set_of("prepositions") | {"no", "by"}
-    return frozenset(words | cautions | back - small | {"no", "off", "out", "in"}) - (small - {"no", "off", "out", "in", "up", "back"})
+    return frozenset(words | cautions | back - small | {"no", "off", "out", "in"}) - (
+        small - {"no", "off", "out", "in", "up", "back"}
+    )
 
 
 def _take(pieces: list[Piece], sentence: Sentence, tokens: list[Token], mending: str) -> list[Piece]:
@@ -167,11 +209,14 @@ def _take(pieces: list[Piece], sentence: Sentence, tokens: list[Token], mending:
 
 def _mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
     """Puts the first fresh clause right into the one that it corrects; what is left stands by itself."""
-    while len(fresh) > 1 and not (fresh[0].clause.objects or fresh[0].clause.figures or fresh[0].clause.verb):
+    strengths = {"low", "medium", "high"}
+    while len(fresh) > 1 and not strengths & set(fresh[0].clause.lows) and not (fresh[0].clause.objects or fresh[0].clause.figures or fresh[0].clause.verb):
         fresh = fresh[1:]
     first = fresh[0].clause
     for back in range(len(pieces) - 1, max(-1, len(pieces) - 6), -1):
         target = pieces[back]
+        if target.only_cue:
+            continue
         if _only_a_number(target.clause) and back and pieces[back - 1].clause.objects and first.objects:
             continue  # another voice has put it right already
         if target.asked or not (target.clause.objects or target.clause.figures or target.clause.meaning):
@@ -196,6 +241,8 @@ def _only_a_number(clause: Clause) -> bool:
 
 def _mended(target: Piece, first: Clause) -> bool:
     old = target.clause
+    if first.verb and first.verb == old.verb and "not" in first.lows and "not" not in old.lows:
+        return True  # "clean it, and I mean clean, not spit and an old glove": the same again
     if first.meaning and first.objects and first.verb:
         same = first.meaning == old.meaning and any(
             _alike(one, other) for one in first.objects for other in old.objects
@@ -210,6 +257,19 @@ def _mended(target: Piece, first: Clause) -> bool:
     if first.verb == "call":  # "no, they are called guide bolts"
         named = [mention for mention in first.mentions if mention.head]
         return bool(named) and _mend_object(old, named[-1], renamed=True)
+    if any(treatment.startswith("locker-") for treatment in old.treatments):
+        strength = next((low for low in first.lows if low in ("low", "medium", "high")), "")
+        if strength and not first.objects:
+            old.treatments = [f"locker-{strength}"]
+            return True
+    if (
+        not first.verb
+        and len(first.objects) == 1
+        and first.lows[:1]
+        and any(link == first.lows[0] for link, _ in old.beside)
+    ):
+        old.beside = [(link, first.objects[0] if link == first.lows[0] else mention) for link, mention in old.beside]
+        return True  # "under the drive wheels, no, sorry, under the steer wheels"
     if first.figures:
         changed = _mend_figures(old, first)
         if not changed and (first.objects or first.subject) and old.meaning in ("snug", "start", "tighten", "fit"):
@@ -304,10 +364,50 @@ def _mend_object(old: Clause, mention: Mention, renamed: bool = False) -> bool:
 # -- conditions ------------------------------------------------------------
 
 _MODELS = frozenset(
-    ["ones", "models", "model", "trucks", "machines", "versions", "version", "vehicles", "types", "carriers", "units", "cars", "vans", "tractors", "trailers", "variants", "variant", "type", "machine", "series"]
+    [
+        "ones",
+        "models",
+        "model",
+        "trucks",
+        "machines",
+        "versions",
+        "version",
+        "vehicles",
+        "types",
+        "carriers",
+        "units",
+        "cars",
+        "vans",
+        "tractors",
+        "trailers",
+        "variants",
+        "variant",
+        "type",
+        "machine",
+        "series",
+    ]
 )
 _AGES = frozenset(
-    ["early", "earlier", "late", "later", "old", "older", "new", "newer", "automatic", "manual", "diesel", "petrol", "hydraulic", "electric", "short", "long", "heavy", "light"]
+    [
+        "early",
+        "earlier",
+        "late",
+        "later",
+        "old",
+        "older",
+        "new",
+        "newer",
+        "automatic",
+        "manual",
+        "diesel",
+        "petrol",
+        "hydraulic",
+        "electric",
+        "short",
+        "long",
+        "heavy",
+        "light",
+    ]
 )
 _OPEN = frozenset({"on", "for", "with", "in"})
 

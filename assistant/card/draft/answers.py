@@ -75,10 +75,12 @@ def understood_answer(card: CommentedMap, question: Question, words: str) -> Ans
     return read(card, question, words)
 
 
-def answered(card: CommentedMap, question: Question, answer: Answer, words: str, who: str, when: datetime) -> CommentedMap:
+def answered(
+    card: CommentedMap, question: Question, answer: Answer, words: str, who: str, when: datetime
+) -> CommentedMap:
     """A copy of the card with the answer in it, and beside it who said so and when."""
     card = deepcopy(card)
-    note = f"\"{' '.join(words.split())[:120]}\" said by {who}, {when:%Y-%m-%d %H:%M}"
+    note = f'"{" ".join(words.split())[:120]}" said by {who}, {when:%Y-%m-%d %H:%M}'
     write = {
         Wants.COUNT: _write_count, Wants.TORQUE: _write_torque, Wants.WHERE_BACK: _write_back, Wants.WHERE_OUT: _write_out,
         Wants.OWNER: _write_owner, Wants.SETTLED: _write_settled, Wants.WORDS: _write_words,
@@ -158,13 +160,17 @@ def _torque(card: CommentedMap, question: Question, words: str) -> Answer | NotU
         try:
             read_torque(words)
         except RuleBroken:
-            return NotUnderstood("That is not one torque with its unit. Say it like sixty-five newton metres, or by hand.")
+            return NotUnderstood(
+                "That is not one torque with its unit. Say it like sixty-five newton metres, or by hand."
+            )
         return Answer(f"{_name(card, question)}: {words}", words)
     line = torque_line(torques[0], angles[0].value if angles else None)
     return Answer(f"{_name(card, question)}: {line}", line)
 
 
-_STAYS_OFF = re.compile(r"\b(?:stays? off|not go(?:es)? back|does(?:n't| not) go back|do(?:n't| not) go back|never|scrap|bin|thrown? away|not (?:fitted|used) again|nowhere)\b")
+_STAYS_OFF = re.compile(
+    r"\b(?:stays? off|not go(?:es)? back|does(?:n't| not) go back|do(?:n't| not) go back|never|scrap|bin|thrown? away|not (?:fitted|used) again|nowhere)\b"
+)
 _LAST = re.compile(r"\b(?:at the (?:very )?end|last|at last)\b")
 _FIRST = re.compile(r"\b(?:at the (?:very )?(?:start|beginning)|first)\b")
 _BESIDE = re.compile(r"\b(?P<how>before|after|with|behind|ahead of|following|once|when)\b(?: you)? (?P<what>.+)$")
@@ -193,8 +199,10 @@ def _place(card: CommentedMap, name: str, low: str) -> Answer | NotUnderstood:
         kind = "before" if beside["how"] in ("before", "ahead of") else "after"
         step = _step_meant(card, beside["what"])
         if step is not None:
-            return Answer(f"{name}: {kind} \"{step['say']}\"", Place(kind, str(step["id"])))
-        return NotUnderstood("No one step is meant by that. Name what a step works on, like after the shaft, or its number, like before step twelve.")
+            return Answer(f'{name}: {kind} "{step["say"]}"', Place(kind, str(step["id"])))
+        return NotUnderstood(
+            "No one step is meant by that. Name what a step works on, like after the shaft, or its number, like before step twelve."
+        )
     if _LAST.search(low):
         return Answer(f"{name}: at the end", Place("last"))
     if _FIRST.search(low):
@@ -214,7 +222,13 @@ def _step_meant(card: CommentedMap, words: str) -> CommentedMap | None:
         figures = figures_of(f"{number['number']} pieces")
         whole = figures[0].whole if figures else None
         return steps[whole - 1] if whole is not None and 1 <= whole <= len(steps) else None
-    wanted = re.sub(r"^(?:the|that|those|these) ", "", re.sub(r"\b(?:is|are|goes|go|has|have|been|on|in|back|fitted|tight|tightened|off|out|up|connected)\b", " ", words)).strip()
+    wanted = re.sub(
+        r"^(?:the|that|those|these) ",
+        "",
+        re.sub(
+            r"\b(?:is|are|goes|go|has|have|been|on|in|back|fitted|tight|tightened|off|out|up|connected)\b", " ", words
+        ),
+    ).strip()
     wanted = " ".join(wanted.split())
     best: list[tuple[float, str]] = []
     for table in TABLES.values():
@@ -232,11 +246,21 @@ def _owner(card: CommentedMap, question: Question, words: str) -> Answer | NotUn
     low = words.lower()
     if low in ("none", "nothing", "skip it", "leave it out", "no one", "drop it"):
         return Answer("left out", True)
-    named = sorted(((fuzz.token_sort_ratio(re.sub(r"^(?:for |it is for |to )?(?:the )?", "", low), str(entry["name"])), id_) for id_, entry in (card.get("fasteners") or {}).items()), reverse=True)
+    named = sorted(
+        (
+            (fuzz.token_sort_ratio(re.sub(r"^(?:for |it is for |to )?(?:the )?", "", low), str(entry["name"])), id_)
+            for id_, entry in (card.get("fasteners") or {}).items()
+        ),
+        reverse=True,
+    )
     if not named or named[0][0] < 70 or (len(named) > 1 and named[1][0] > named[0][0] - 5):
         known = ", ".join(str(entry["name"]) for entry in (card.get("fasteners") or {}).values())
         return NotUnderstood(f"No one set of fasteners is meant by that. There are: {known}. Or say none.")
-    torques = [figure for figure in figures_of(question.mark.partition("(")[2].partition(")")[0]) if figure.dimension == "torque"]
+    torques = [
+        figure
+        for figure in figures_of(question.mark.partition("(")[2].partition(")")[0])
+        if figure.dimension == "torque"
+    ]
     if len(torques) != 1:
         return NotUnderstood("More than one torque was said there. Say none, and write them into the card by hand.")
     id_ = named[0][1]
@@ -318,7 +342,9 @@ def _set_torque(entry: CommentedMap, line: str, note: str) -> None:
         entry["torque"] = line
     else:
         keys = list(entry)
-        before = [key for key in ("name", "kind", "count", "thread", "grade", "head", "length_mm", "joins") if key in keys]
+        before = [
+            key for key in ("name", "kind", "count", "thread", "grade", "head", "length_mm", "joins") if key in keys
+        ]
         entry.insert(len(before), "torque", line)
     entry["source"] = note
     entry.pop("passes", None)
@@ -354,7 +380,9 @@ def _write_words(card: CommentedMap, question: Question, answer: Answer, note: s
     card[question.about] = str(answer.value)
     _noted(card, question.about, note)
     if question.about == "title" or "unknown" not in (card["vehicle"], card["maker"]):
-        _unmark(card, "the title was not said" if question.about == "title" else "the vehicle and its maker were not said")
+        _unmark(
+            card, "the title was not said" if question.about == "title" else "the vehicle and its maker were not said"
+        )
 
 
 def _write_back(card: CommentedMap, question: Question, answer: Answer, note: str) -> None:
@@ -380,7 +408,9 @@ def _write_out(card: CommentedMap, question: Question, answer: Answer, note: str
         entry["new"] = True
         _noted(entry, "new", note)
         return
-    _put_step(card, OUT_VERB[_kind(card, question.about)], question.about, str(entry["name"]), place, note, section="out")
+    _put_step(
+        card, OUT_VERB[_kind(card, question.about)], question.about, str(entry["name"]), place, note, section="out"
+    )
 
 
 _SAYS = {"tighten": "Tighten the {}.", "snug": "Screw the {} in by hand to the stop.", "fit": "Fit the {}.", "connect": "Connect the {}.", "uncover": "Take away the {}.", "release": "Take away the {}.",
@@ -389,7 +419,9 @@ _SAYS = {"tighten": "Tighten the {}.", "snug": "Screw the {} in by hand to the s
 
 
 def _put_step(card: CommentedMap, verb: str, id_: str, name: str, place: Place, note: str, section: str) -> None:
-    taken = {str(step["id"]) for step in _steps(card)} | {str(thing) for table in TABLES.values() for thing in card.get(table) or {}}
+    taken = {str(step["id"]) for step in _steps(card)} | {
+        str(thing) for table in TABLES.values() for thing in card.get(table) or {}
+    }
     step_id, number = slug(f"{verb} {name}")[:50], 2
     while step_id in taken:
         step_id, number = f"{slug(f'{verb} {name}')[:46]}-{number}", number + 1
@@ -404,8 +436,8 @@ def _put_step(card: CommentedMap, verb: str, id_: str, name: str, place: Place, 
                 if other["id"] == place.step:
                     part["steps"].insert(at + (1 if place.kind == "after" else 0), step)
                     return
-    part = next((one for one in card["sections"] if one["id"] == section), card["sections"][-1] if section == "back-in" else card["sections"][0])
+    part = next(
+        (one for one in card["sections"] if one["id"] == section),
+        card["sections"][-1] if section == "back-in" else card["sections"][0],
+    )
     part["steps"].insert(0 if place.kind == "first" else len(part["steps"]), step)
-
-
-

@@ -67,6 +67,8 @@ class Clause:
     """The word that makes it no action of its own: before, once, if, to, that."""
     negated: str = ""
     past: bool = False
+    third: bool = False
+    """"comes", "goes"."""
     by_person: bool = False
     """"you take", "I took"."""
     passive: bool = False
@@ -120,7 +122,9 @@ def parsed_tokens(sentence: Sentence, tokens: list[Token]) -> Parsed:
     _spread_remarks(clauses)
     _fronted(clauses)
     _share_objects(clauses)
+    _let_go(clauses)
     _got_done(clauses)
+    _resume_subject(clauses)
     _go_on(clauses)
     _join_subjects(clauses)
     return Parsed(sentence, tokens, items, clauses)
@@ -150,9 +154,30 @@ def _chunks(items: list[Item]) -> list[Chunk]:
             here = mention.end
             continue
         item = items[here]
+        if item.kind == "treat" and item.low not in _STATES_OF_THREADS:
+            chunks.append(Chunk("thing", here, here + 1, item.low, mention=_stuff(item, here), item=item))
+            here += 1
+            continue
         chunks.append(Chunk(item.kind, here, here + 1, item.low, item=item))
         here += 1
     return chunks
+
+
+_STATES_OF_THREADS = frozenset({"dry", "no oil on", "clean and dry", "oiled", "lightly oiled", "oil on the threads"})
+
+
+def _stuff(item: Item, here: int) -> Mention:
+    """ "Medium thread locker" as the thing that is put on."""
+    noun = next((book.nouns[low] for low in _tails(item.low) if low in (book := lexicon()).nouns), None)
+    head = noun.head if noun is not None else item.low
+    strength = [word for word in item.low.split() if word in ("low", "medium", "high", "strong", "weak")]
+    return Mention(here, here + 1, item.low, head=head, kinds=("consumable",), mods=tuple(strength[:1]))
+
+
+def _tails(words: str) -> list[str]:
+    """The words, then without the first, ... : "medium strength thread locker", "strength thread locker", ..."""
+    parts = words.split()
+    return [" ".join(parts[at:]) for at in range(len(parts))]
 
 
 _WARNS = frozenset({"mind", "watch", "careful", "never", "don't", "do not", "beware"})
@@ -188,6 +213,11 @@ def _spans(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str]]
             and (chunks[at + 1].kind == "fig" or (chunks[at + 1].kind == "rel" and chunks[at + 1].low in _TERSE))
         ):
             cuts[chunk.start] = ""  # "pads in caliper down bolts in", said without a pause
+        if chunk.kind in ("comma", "conj") and at >= 2 and at + 1 < len(chunks) and _terse_before(chunks, at):
+            follows = at + 1
+            while follows + 1 < len(chunks) and chunks[follows].kind in _BOUNDS:
+                follows += 1
+            cuts.setdefault(chunks[follows].start, chunk.low)
         if chunk.kind in _BOUNDS and at + 1 < len(chunks) and _value_next(chunks, at):
             cuts[chunks[at + 1].start] = chunk.low
         if (
@@ -197,7 +227,12 @@ def _spans(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str]]
             and chunks[at + 1].low in ("there is", "there are")
         ):
             cuts[chunks[at + 1].start] = chunk.low
-        if chunk.kind == "comma" and at + 1 < len(chunks) and chunks[at + 1].kind == "fig" and any(one.kind == "sub" for one in chunks[:at]):
+        if (
+            chunk.kind == "comma"
+            and at + 1 < len(chunks)
+            and chunks[at + 1].kind == "fig"
+            and any(one.kind == "sub" for one in chunks[:at])
+        ):
             cuts[chunks[at + 1].start] = chunk.low  # "... if it has one, eight newton metres on those"
         if chunk.kind in ("comma", "conj") and _statement_next(chunks, at + 1):
             cuts[chunks[at + 1].start] = chunk.low
@@ -298,6 +333,16 @@ def _terse_next(chunks: list[Chunk], at: int) -> bool:
     )
 
 
+def _terse_before(chunks: list[Chunk], at: int) -> bool:
+    """Whether [thing][particle] with no verb stands right before: "guard back on, and ..."."""
+    back = at - 1
+    if chunks[back].kind != "rel" or chunks[back].low not in _TERSE:
+        return False
+    while back >= 0 and chunks[back].kind in ("rel", "filler"):
+        back -= 1
+    return back >= 0 and chunks[back].kind == "thing" and (back == 0 or chunks[back - 1].kind in (*_BOUNDS, "filler"))
+
+
 def _value_next(chunks: list[Chunk], at: int) -> bool:
     """Whether a thing with its own value stands on both sides: "the nuts 40 and the bolts 65", "65 for these, 40 for those"."""
     left = _stretch(chunks, at - 1, -1, _BOUNDS)
@@ -345,7 +390,7 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
     for chunk in chunks:
         if chunk.kind == "manner" and chunk.item:
             clause.manners.append(chunk.item.value)
-        elif chunk.kind == "treat" and chunk.item:
+        elif chunk.item is not None and chunk.item.kind == "treat":
             clause.treatments.append(chunk.item.value)
     return clause
 
@@ -429,13 +474,31 @@ def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
     clause.subject = subjects
     _after_verb(chunks, at, clause, verb.meanings)
     _settle_object(clause, item.verb.form)
+    if (
+        not clause.particle
+        and at
+        and chunks[at - 1].kind == "rel"
+        and verb.base in ("come", "go")
+        and chunks[at - 1].low in verb.meanings
+    ):
+        clause.particle = chunks[at - 1].low  # "off comes the impeller"
+        clause.beside = [(link, mention) for link, mention in clause.beside if link != clause.particle]
     particle = clause.particle
     clause.meaning = verb.meanings.get(particle, verb.meanings.get("", "none"))
     if clause.meaning == "none":
         clause.meaning = ""
+    clause.third = item.verb.form == "s"
+    if item.verb.form == "ing" and any(chunk.low in ("will", "would", "might", "could") for chunk in chunks[:at]):
+        clause.meaning = ""  # "you will be taking them off again next spring"
     if verb.base in ("get", "have") and any(chunk.low in ("have", "has", "had") for chunk in chunks[:at]):
         clause.meaning = ""  # "they have got locking compound on them" says how it is
-    if item.verb.form == "ing" and clause.passive and clause.subject and not clause.by_person and verb.base not in ("go", "come"):
+    if (
+        item.verb.form == "ing"
+        and clause.passive
+        and clause.subject
+        and not clause.by_person
+        and verb.base not in ("go", "come")
+    ):
         clause.going_on, clause.meaning = True, ""
     if verb.base in ("take", "hold", "carry") and any(mention.head == "weight" for mention in clause.objects):
         clause.meaning = "support"  # "take the weight with the hoist"
@@ -486,6 +549,7 @@ def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str
                 closed = closed or link in meanings or bool(clause.particle)
             link, run = "", []
         elif chunk.kind in ("conj", "comma"):
+            clause.apart = clause.apart or (chunk.kind == "comma" and not clause.objects)
             follows = chunks[number + 2].low if number + 2 < len(chunks) else ""
             joined = (
                 chunk.kind == "conj" and clause.beside and number and chunks[number - 1].mention is clause.beside[-1][1]
@@ -502,7 +566,7 @@ def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str
         elif chunk.kind == "seq":
             clause.apart = clause.apart or not clause.objects
         elif chunk.kind != "filler":
-            link = link if chunk.kind == "word" else ""
+            link = link if chunk.kind in ("word", "det") else ""
 
 
 _INTRANSITIVE = frozenset(
@@ -550,7 +614,9 @@ def _settle_object(clause: Clause, form: str) -> None:
         clause.objects = list(clause.subject)
     elif clause.verb in _INTRANSITIVE and (not clause.objects or clause.apart):
         clause.objects = [*clause.subject, *clause.objects]
-    elif (not clause.objects and form == "past") or (not clause.objects and form == "base" and clause.verb not in ("have", "get", "need", "want")):
+    elif (not clause.objects and form == "past") or (
+        not clause.objects and form == "base" and clause.verb not in ("have", "get", "need", "want")
+    ):
         clause.objects = list(clause.subject)
 
 
@@ -569,6 +635,13 @@ def _figures(chunks: list[Chunk], clause: Clause) -> None:
             and following[1].mention is not None
         ):
             free.link = following[1].mention
+        if (
+            len(following) > 1
+            and following[0].kind == "aux"
+            and following[0].low in ("is", "are", "goes")
+            and following[1].mention is not None
+        ):
+            free.link = following[1].mention  # "forty-five is the hose nuts"
         clause.figures.append(free)
 
 
@@ -631,6 +704,17 @@ def _share_objects(clauses: list[Clause]) -> None:
             clause.objects = list(following.objects)
 
 
+def _let_go(clauses: list[Clause]) -> None:
+    """ "Let the hoist go"."""
+    for before, clause in itertools.pairwise(clauses):
+        if (
+            before.verb == "let" and clause.verb == "go" and not clause.particle and (before.objects or clause.subject)
+        ):
+            before.objects = before.objects or list(clause.subject)
+            clause.objects, clause.subject = [], []
+            before.meaning, clause.meaning, clause.verb = "release", "", ""
+
+
 def _got_done(clauses: list[Clause]) -> None:
     """ "Get the sensor unplugged": what is got is what the second verb works on."""
     for before, clause in itertools.pairwise(clauses):
@@ -644,6 +728,20 @@ def _got_done(clauses: list[Clause]) -> None:
         ):
             clause.objects, clause.by_person = list(before.objects), True
             before.objects = []
+
+
+def _resume_subject(clauses: list[Clause]) -> None:
+    """"The earth bolt, an M6, comes out": what stands before the insertion is what comes out."""
+    for number in range(1, len(clauses)):
+        clause = clauses[number]
+        if not clause.third or clause.objects or clause.subject or not clause.meaning or clause.opens != "," or clause.by_person:
+            continue
+        for before in reversed(clauses[:number]):
+            if before.verb or before.meaning:
+                break
+            if before.objects:
+                clause.objects = [before.objects[0]]
+                break
 
 
 def _go_on(clauses: list[Clause]) -> None:

@@ -21,11 +21,23 @@ if TYPE_CHECKING:
 
 
 def draft(
-    narration: Annotated[Path, typer.Argument(help="WebVTT, SRT, text (with or without times), sound (WAV, FLAC); with --review also a draft to go on with.")],
-    out: Annotated[Path | None, typer.Option("--out", "-o", help="Where the card goes.", show_default="the narration's name with .yaml, in this folder")] = None,
+    narration: Annotated[
+        Path,
+        typer.Argument(
+            help="WebVTT, SRT, text (with or without times), sound (WAV, FLAC); with --review also a draft to go on with."
+        ),
+    ],
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", "-o", help="Where the card goes.", show_default="the narration's name with .yaml, in this folder"
+        ),
+    ] = None,
     html: Annotated[Path | None, typer.Option("--html", help="Write the review list as a page, too.")] = None,
     review: Annotated[bool, typer.Option("--review", help="Ask the open questions one after another.")] = False,
-    by_ear: Annotated[bool, typer.Option("--by-ear", help="With --review: questions are spoken, answers heard.")] = False,
+    by_ear: Annotated[
+        bool, typer.Option("--by-ear", help="With --review: questions are spoken, answers heard.")
+    ] = False,
     person: Annotated[str, typer.Option("--person", help="Who answers.", show_default="the user of this machine")] = "",
     force: Annotated[bool, typer.Option("--force", help="Write over a card that is there already.")] = False,
 ) -> None:
@@ -35,7 +47,9 @@ def draft(
     console = Console(highlight=False)
     if narration.suffix.lower() in (".yaml", ".yml"):
         if not review:
-            raise DraftError(f"{narration}: this is a card already. Go on with it by --review, or check it with `bay check`.")
+            raise DraftError(
+                f"{narration}: this is a card already. Go on with it by --review, or check it with `bay check`."
+            )
         _ask(narration, out or narration, by_ear, person, console)
         return
     target = out or Path(narration.stem + ".yaml")
@@ -56,7 +70,9 @@ def _draft(path: Path, target: Path, html: Path | None, console: Console) -> Non
     _write(target, drafted.text)
     listing = drafted.listing
     steps, values = len(listing.sure) + sum(1 for row in listing.unsure if row.number), len(listing.questions)
-    console.print(f"[bold]{target}[/bold]: {steps} steps from {len(drafted.narration.passages)} passages; {values} open questions.")
+    console.print(
+        f"[bold]{target}[/bold]: {steps} steps from {len(drafted.narration.passages)} passages; {values} open questions."
+    )
     show(listing, console)
     if html is not None:
         _write(html, as_html(listing))
@@ -75,7 +91,14 @@ def _read(path: Path, console: Console) -> Narration:
 
     from .sound import read_sound_file
 
-    with Progress(TextColumn("listening"), BarColumn(), TextColumn("{task.percentage:>3.0f} %"), TimeRemainingColumn(), console=console, transient=True) as bar:
+    with Progress(
+        TextColumn("listening"),
+        BarColumn(),
+        TextColumn("{task.percentage:>3.0f} %"),
+        TimeRemainingColumn(),
+        console=console,
+        transient=True,
+    ) as bar:
         task = bar.add_task("listening", total=None)
         return read_sound_file(path, lambda done, total: bar.update(task, completed=done, total=total))
 

@@ -61,10 +61,14 @@ def read_narration(path: Path) -> Narration:
 
 def _must_be_english(heard: Sequence[Sentence], narration: Narration) -> None:
     small = lexicon().set_of("english")
-    words = [token.low for sentence in heard for token in sentence.tokens if token.is_word and not token.text[0].isdigit()]
+    words = [
+        token.low for sentence in heard for token in sentence.tokens if token.is_word and not token.text[0].isdigit()
+    ]
     known = sum(word in small or word in lexicon().nouns or word in lexicon().verbs for word in words)
     if len(words) >= LEAST_WORDS and known < LEAST_ENGLISH * len(words):
-        raise DraftError(f"{narration.source}: this does not read as English, and narrations are understood in English only.")
+        raise DraftError(
+            f"{narration.source}: this does not read as English, and narrations are understood in English only."
+        )
 
 
 def _nothing_done(heard: Sequence[Sentence], understanding: Understanding, narration: Narration) -> str:

@@ -156,11 +156,15 @@ def _figure_at(tokens: Sequence[Token], here: int) -> Figure | None:
     if not between and first.end == here + 1 and tokens[here].low == "one" and not _counts(tokens, here):
         return None
     unit, after = _unit_at(tokens, first.end)
+    if _low(tokens, after) == "," and _low(tokens, after + 1) in ("plus", "±", "+/-", "give") and unit:
+        after += 1
     join = _low(tokens, after)
     plus_minus = 0
     if join in ("±", "+/-"):
         plus_minus = 1
-    elif (join, _low(tokens, after + 1), _low(tokens, after + 2)) == ("plus", "or", "minus") or (join == "give" and _low(tokens, after + 1) == "or" and _low(tokens, after + 2) == "take"):
+    elif (join, _low(tokens, after + 1), _low(tokens, after + 2)) == ("plus", "or", "minus") or (
+        join == "give" and _low(tokens, after + 1) == "or" and _low(tokens, after + 2) == "take"
+    ):
         plus_minus = 3
     if plus_minus:
         second = _number_at(tokens, after + plus_minus)

@@ -38,8 +38,17 @@ class Question:
     """The text of the `unsure` mark that it settles."""
 
 
-_UNKNOWN_FIELDS = {"title": "What is the job called?", "vehicle": "Which vehicle is it for?", "maker": "Who makes that vehicle?"}
-_SAID_BY_OTHERS = ("how many was not said", "no torque was said", "the vehicle and its maker were not said", "the title was not said")
+_UNKNOWN_FIELDS = {
+    "title": "What is the job called?",
+    "vehicle": "Which vehicle is it for?",
+    "maker": "Who makes that vehicle?",
+}
+_SAID_BY_OTHERS = (
+    "how many was not said",
+    "no torque was said",
+    "the vehicle and its maker were not said",
+    "the title was not said",
+)
 """Marks that a question of its own stands for."""
 
 
@@ -75,7 +84,9 @@ def _values(card: Card) -> Iterator[Question]:
         if not fastener.count:
             yield Question(f"count:{id_}", Wants.COUNT, f"How many {fastener.name}?", id_, "how many was not said")
         if fastener.torque is None and "tighten" in done.get(id_, set()):
-            yield Question(f"torque:{id_}", Wants.TORQUE, f"Which torque for the {fastener.name}?{_hint(fastener)}", id_)
+            yield Question(
+                f"torque:{id_}", Wants.TORQUE, f"Which torque for the {fastener.name}?{_hint(fastener)}", id_
+            )
 
 
 def _hint(fastener: Fastener) -> str:
@@ -94,8 +105,24 @@ _BACK = {
 BACK_VERB = {
     "fastener": "tighten", "part": "fit", "connection": "connect", "cover": "uncover", "support": "release", "fluid": "fill", "mark": "line-up",
 }  # fmt: skip
-OUT_VERB = {"fastener": "take-out", "part": "remove", "connection": "disconnect", "cover": "cover", "support": "support", "fluid": "drain", "mark": "mark"}
-TABLES = {"fastener": "fasteners", "part": "parts", "connection": "connections", "cover": "covers", "support": "supports", "fluid": "fluids", "mark": "marks"}
+OUT_VERB = {
+    "fastener": "take-out",
+    "part": "remove",
+    "connection": "disconnect",
+    "cover": "cover",
+    "support": "support",
+    "fluid": "drain",
+    "mark": "mark",
+}
+TABLES = {
+    "fastener": "fasteners",
+    "part": "parts",
+    "connection": "connections",
+    "cover": "covers",
+    "support": "supports",
+    "fluid": "fluids",
+    "mark": "marks",
+}
 _ASK_BACK = {
     "fastener": "The {name} come out and are never tightened. Where do they go back?", "part": "Not said: where does the {name} go back?",
     "connection": "Not said: when is the {name} connected again?", "cover": "Not said: when does the {name} come off again?",
@@ -119,7 +146,14 @@ def _left_open(card: Card) -> Iterator[Question]:
             loosened = kind == "fastener" and "loosen" in verbs
             if (opened or loosened) and not closed and not getattr(thing, "consumed", False) and id_ not in replaced:
                 yield Question(f"back:{id_}", Wants.WHERE_BACK, _number(_ASK_BACK[kind], thing.name), id_)
-            elif closed and not opened and not loosened and kind in _ASK_OUT and not getattr(thing, "new", False) and not getattr(thing, "starts_off", False):
+            elif (
+                closed
+                and not opened
+                and not loosened
+                and kind in _ASK_OUT
+                and not getattr(thing, "new", False)
+                and not getattr(thing, "starts_off", False)
+            ):
                 yield Question(f"out:{id_}", Wants.WHERE_OUT, _number(_ASK_OUT[kind], thing.name), id_)
 
 
@@ -149,14 +183,22 @@ def _marks(card: Card) -> Iterator[Question]:
             for mark in thing.unsure:
                 if mark in _SAID_BY_OTHERS or mark.startswith("torque said with no unit"):
                     continue
-                yield Question(f"{id_}:{mark}", Wants.SETTLED, f"The {thing.name}: {_sentence(mark)}{_is_right(mark)}", id_, mark)
+                yield Question(
+                    f"{id_}:{mark}", Wants.SETTLED, f"The {thing.name}: {_sentence(mark)}{_is_right(mark)}", id_, mark
+                )
     place = 0
     for section in card.sections:
         for step in section.steps:
             place += 1
             for mark in step.unsure:
                 if mark not in _SAID_BY_OTHERS:
-                    yield Question(f"{step.id}:{mark}", Wants.SETTLED, f"Step {place}, \"{step.say}\": {_sentence(mark)} Is the step right?", step.id, mark)
+                    yield Question(
+                        f"{step.id}:{mark}",
+                        Wants.SETTLED,
+                        f'Step {place}, "{step.say}": {_sentence(mark)} Is the step right?',
+                        step.id,
+                        mark,
+                    )
 
 
 def _is_right(mark: str) -> str:
@@ -165,6 +207,3 @@ def _is_right(mark: str) -> str:
 
 def _sentence(mark: str) -> str:
     return mark if mark.endswith((".", "?", "!")) else f"{mark}."
-
-
-

@@ -193,7 +193,9 @@ def _lines(text: str, name: str) -> Narration:
         match = (_TIME_FIRST.match(row) or _TIME_ALONE.match(row)) if is_timed else None
         said = row
         if match is not None:
-            start_s = int(match["h"] or 0) * 3600 + int(match["m"]) * 60 + int(match["s"]) + float(f"0.{match['f'] or 0}")
+            start_s = (
+                int(match["h"] or 0) * 3600 + int(match["m"]) * 60 + int(match["s"]) + float(f"0.{match['f'] or 0}")
+            )
             said, fresh = match.groupdict().get("words") or "", True
         said = _clean(said)
         if not said:

@@ -12,7 +12,24 @@ from .story import Telling, Trouble
 from .things import Said
 
 _STUCK = frozenset(
-    ["stuck", "seized", "sticks", "stick", "tight", "binds", "bind", "fights", "fight", "refuses", "jams", "jam", "hangs", "frozen", "rusted", "stubborn"]
+    [
+        "stuck",
+        "seized",
+        "sticks",
+        "stick",
+        "tight",
+        "binds",
+        "bind",
+        "fights",
+        "fight",
+        "refuses",
+        "jams",
+        "jam",
+        "hangs",
+        "frozen",
+        "rusted",
+        "stubborn",
+    ]
 )
 _WONT = frozenset(
     {
@@ -107,6 +124,7 @@ class Remarks:
                         place = "ahead"
                     remark.cautions.append((words, place))
                 remark.told = True
+                remark.rest.extend(piece for piece in pieces[at + 1 : end] if piece.clause.figures)
                 at = end
                 continue
             if clause.tail in _REASONS or (clause.sub in _REASONS and not clause.figures and remark.rest):

@@ -39,7 +39,9 @@ class Reviewed:
 
 _LATER = frozenset({"skip", "next", "later", "don't know", "i don't know", "do not know", "no idea", "pass", "skip it"})
 _STOP = frozenset({"stop", "end", "quit", "enough", "that is enough", "that's enough", "finish", "exit"})
-_YES = frozenset({"yes", "yeah", "yep", "right", "correct", "that is right", "that's right", "ok", "okay", "yes please"})
+_YES = frozenset(
+    {"yes", "yeah", "yep", "right", "correct", "that is right", "that's right", "ok", "okay", "yes please"}
+)
 MOST_TRIES = 3
 """Answers not understood before a question is left for later."""
 

@@ -27,7 +27,7 @@ def settled(items: list[Item]) -> list[Item]:
                 item.low in ("lower", "free", "open", "top", "back")
                 and opens
                 and following is not None
-                and following.kind in ("det", "pron")
+                and (following.kind in ("det", "pron") or (item.low == "top" and following.low in ("up", "off")))
             ) or (item.low in ("get", "gets", "got", "have", "has", "had", "do", "does", "did") and _acts(items, here)):
                 item.kind = "verb"
             else:
@@ -50,9 +50,10 @@ def _settle_small_word(items: list[Item], here: int) -> None:
     if item.kind == "most" and item.low == "up to" and any("up" in verb.meanings for verb in verbs):
         item.kind, item.low = "rel", "up"  # "pull them up to ninety"
     if (
-        item.kind == "most"
-        and item.low in ("under", "below", "within", "up to")
+        item.kind in ("most", "least")
+        and item.low in ("under", "below", "within", "up to", "over", "above")
         and (after is None or after.kind != "fig")
+        and not (item.low.startswith("the ") or item.low in ("max", "min"))
     ):
         item.kind = "rel"
     if item.low == "that" and item.kind == "sub":
@@ -138,6 +139,16 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
     fastener_next = after is not None and after.noun is not None and after.noun.kinds[0] == "fastener"
     if fastener_next and not item.verb.verb.strong and item.verb.verb.base not in _ON_FASTENERS:
         return False  # "guide bolts", "clamp screws"
+    if (
+        kind == "noun"
+        and item.verb.form == "s"
+        and item.noun.kinds[0] != "fastener"
+        and after is not None
+        and after.kind == "rel"
+        and after.low in item.verb.verb.meanings
+        and not before.noun.plural
+    ):  # type: ignore[union-attr]
+        return True  # "the guard lifts away"
     if kind == "noun":
         return item.verb.form in ("past", "ing") and not item.noun.plural and _is_short_past(item)
     if kind == "rel":

@@ -17,7 +17,13 @@ SHOWN_SURE = 12
 
 
 def as_html(listing: ReviewList) -> str:
-    environment = Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    environment = Environment(
+        loader=FileSystemLoader(_TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
     return environment.get_template("review.html").render(listing=listing)
 
 
@@ -35,7 +41,10 @@ def show(listing: ReviewList, console: Console) -> None:
         console.print(f"  not read, {escape(row.when)}: {escape(row.unsure[0])}: {escape(row.words)}", style="yellow")
     if listing.aside:
         count = len(listing.aside)
-        console.print(f"  {count} {'sentence says' if count == 1 else 'sentences say'} nothing of the job and {'is' if count == 1 else 'are'} left out.", style="dim")
+        console.print(
+            f"  {count} {'sentence says' if count == 1 else 'sentences say'} nothing of the job and {'is' if count == 1 else 'are'} left out.",
+            style="dim",
+        )
 
 
 def _table(title: str, rows: tuple[Row, ...], doubts: bool) -> Table:
@@ -47,6 +56,6 @@ def _table(title: str, rows: tuple[Row, ...], doubts: bool) -> Table:
         table.add_column("why", ratio=3, style="yellow")
     for row in rows:
         step = f"{row.number}. {row.step}" if row.number else "(no step)"
-        cells = [row.when, f"\"{row.words}\"", step, *(["\n".join(row.unsure)] if doubts else [])]
+        cells = [row.when, f'"{row.words}"', step, *(["\n".join(row.unsure)] if doubts else [])]
         table.add_row(*(escape(cell) for cell in cells))
     return table

@@ -22,6 +22,8 @@ class Deed:
     places: list[str] = field(default_factory=list)
     rest: bool = False
     to: str = ""
+    onto: Thing | None = None
+    """Of an `apply`: the part or fastener that it goes on."""
     implied: bool = False
     """Nobody said the verb: a value or a new part stood alone."""
 

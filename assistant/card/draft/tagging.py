@@ -89,57 +89,33 @@ def _opened(tokens: Sequence[Token]) -> list[Token]:
     return plain
 
 
+_NOT = (
+    "must not be",
+    "mustn't be",
+    "should not be",
+    "shouldn't be",
+    "cannot be",
+    "can't be",
+    "not be",
+    "may not be",
+    "must not go",
+    "not",
+    "no",
+    "never",
+)
+_MORE = ("more than", "over", "above", "greater than", "bigger than", "wider than", "higher than")
+_FEWER = ("less than", "under", "below", "smaller than", "thinner than", "narrower than", "lower than")
 _MOST = (
-    "no more than",
-    "not more than",
-    "at most",
-    "at the most",
-    "maximum",
-    "max",
-    "up to",
-    "less than",
-    "under",
-    "not over",
-    "no greater than",
-    "below",
-    "must not exceed",
-    "must be under",
-    "limit is",
-    "not exceed",
-    "or less",
-    "never more than",
-    "tops",
-    "not above",
-    "within",
-    "maximum of",
-    "the limit is",
-    "a maximum of",
-    "has to be under",
-    "or under",
-)
+    *(f"{no} {more}" for no in _NOT for more in _MORE),
+    *_FEWER, "at most", "at the most", "the most", "maximum", "max", "up to", "must not exceed", "not exceed", "must be under", "limit is", "or less",
+    "tops", "within", "maximum of", "the limit is", "a maximum of", "has to be under", "or under",
+)  # fmt: skip
 _LEAST = (
-    "no less than",
-    "not less than",
-    "at least",
-    "minimum",
-    "min",
-    "more than",
-    "not under",
-    "not below",
-    "no thinner than",
-    "not thinner than",
-    "or more",
-    "at the least",
-    "minimum of",
-    "a minimum of",
-    "anything under",
-    "anything below",
-    "if it is under",
-    "if it is below",
-    "anything less than",
-    "less than that",
-    "no smaller than",
-)
+    *(f"{no} {less}" for no in _NOT for less in _FEWER),
+    *_MORE, "at least", "at the least", "the least", "minimum", "min", "or more", "minimum of", "a minimum of", "anything under", "anything below",
+    "anything less than", "anything thinner than", "less than that", "if it is under", "if it is below", "if it is less than", "if they are under", "if they are below", "if they are less than",
+    "once it is under", "once it is below", "when it is under", "when it is below",
+)  # fmt: skip
 
 
 @dataclass(slots=True)
@@ -166,10 +142,9 @@ def _book() -> _Book:
         for name, phrases in words[group].items():
             for phrase in phrases:
                 book.add(phrase, kind, name)
-    for phrase in _MOST:
-        book.add(phrase, "most")
-    for phrase in _LEAST:
-        book.add(phrase, "least")
+    for phrases, kind in ((_MOST, "most"), (_LEAST, "least")):
+        for phrase in phrases:
+            book.add(phrase, kind)
     for spelling in lexicon().nouns:
         if " " in spelling:
             book.add(spelling, "noun")

@@ -149,7 +149,7 @@ class Things:
             return self._ones(mention, kinds, said)
         kind = _kind_of(mention, kinds)
         known = self.known(mention, kind, closing)
-        if not known.things:
+        if not known.things or (kind == "connection" and kind not in mention.kinds):
             for other in dict.fromkeys(thing.kind for thing in self.by_head.get(mention.head, [])):
                 if other != kind and (not kinds or other in kinds):
                     known = self.known(mention, other, closing)
@@ -192,6 +192,7 @@ class Things:
                 continue
             if (
                 closing is True
+                and self.clause - thing.at_clause > 1
                 and not thing.is_off
                 and thing.kind in ("fastener", "part")
                 and not thing.new
@@ -302,7 +303,11 @@ class Things:
                 scored = [(score, thing) for score, thing in scored if self.clause - thing.at_clause <= 2]
         if not scored:
             return Found([])
-        if mention.count is not None and kind == "fastener" and any(thing.count == mention.count for _, thing in scored):
+        if (
+            mention.count is not None
+            and kind == "fastener"
+            and any(thing.count == mention.count for _, thing in scored)
+        ):
             scored = [(score, thing) for score, thing in scored if thing.count == mention.count]
         best = max(score for score, _ in scored)
         candidates = [thing for score, thing in scored if score == best]
@@ -387,7 +392,7 @@ class Things:
                 thing.thread = thing.thread or size.thread
             elif thing.kind == "fastener":
                 thing.wrench = thing.wrench or size
-        if thing.kind == "fastener":
+        if thing.kind == "fastener" or (thing.kind in ("part", "connection") and mention.count and mention.noun_plural):
             take_count(thing, mention, said)
         if mention.amount is not None and thing.kind in ("fluid",):
             thing.quantity = thing.quantity or mention.amount
@@ -421,11 +426,11 @@ def _kind_of(mention: Mention, kinds: tuple[str, ...]) -> str:
         return kinds[0] if kinds else "part"
     if mention.unknown and kinds:
         return "part" if "part" in kinds else kinds[0]
+    if kinds[:1] == ("connection",) and "connection" not in mention.kinds and mention.kinds[0] == "part":
+        return "connection"
     for kind in mention.kinds:
         if kind in kinds:
             return kind
-    if kinds and mention.kinds[0] == "part" and kinds[0] in ("connection",):
-        return "connection"
     return mention.kinds[0]
 
 

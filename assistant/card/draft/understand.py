@@ -191,7 +191,11 @@ class _Reader:
             self._holds(clause, said)
             return
         if clause.meaning == "needs":
-            self._needs(clause, said, when)
+            if any(free.figure.dimension == "torque" for free in clause.figures):
+                clause.meaning = ""
+                self._state(piece, said, when)  # "the nuts want ninety newton metres"
+            else:
+                self._needs(piece, said, when)
             return
         if clause.meaning == "leave":
             self._leave(clause, said)
@@ -223,7 +227,7 @@ class _Reader:
         self._mention_known(clause, said)
 
     def _measured_until(self, piece: Piece, said: Said) -> None:
-        """"... until the sag is between fifteen and twenty-five millimetres": a reading with its limits."""
+        """ "... until the sag is between fifteen and twenty-five millimetres": a reading with its limits."""
         measures = [mention for mention in piece.clause.mentions if mention.kinds[:1] == ("measure",)]
         for mention in measures[:1]:
             found, _ = self._resolve(mention, ("measure",), said)
@@ -231,7 +235,7 @@ class _Reader:
             self._step(piece, said, [Deed("measure", thing) for thing in found], dict(self.when))
 
     def _in_passing(self, piece: Piece, said: Said) -> None:
-        """"Have somebody hold it when you take the top bolt out": kept, in case it is never said outright."""
+        """ "Have somebody hold it when you take the top bolt out": kept, in case it is never said outright."""
         clause = piece.clause
         verbs = lexicon().meanings.get(clause.meaning, {})
         deeds: list[Deed] = []
@@ -239,12 +243,18 @@ class _Reader:
             if mention.unknown or (mention.ones and not mention.head):
                 continue
             found = self.things.meant(mention, tuple(verbs), said, _closes(verbs)) if mention.pronoun else None
-            things = found.things if found is not None else self._resolve(mention, tuple(verbs), said, _closes(verbs))[0]
+            things = (
+                found.things if found is not None else self._resolve(mention, tuple(verbs), said, _closes(verbs))[0]
+            )
             deeds.extend(Deed(verbs[thing.kind], thing) for thing in things if thing.kind in verbs)
-        deeds = [deed for deed in deeds if deed.verb in ("take_out", "remove", "disconnect") or (self.back and deed.verb in ("fit", "connect"))]
+        deeds = [
+            deed
+            for deed in deeds
+            if deed.verb in ("take_out", "remove", "disconnect") or (self.back and deed.verb in ("fit", "connect"))
+        ]
         if deeds:
             step = Telling(deeds, [said], words=clause.words, when=dict(self.when))
-            step.doubt(f"said only in passing: \"{clause.words}\"")
+            step.doubt(f'said only in passing: "{clause.words}"')
             self.passing.append((self._latest_step(), step))
 
     def _told_in_passing(self) -> None:
@@ -252,7 +262,10 @@ class _Reader:
         for anchor, step in self.passing:
             step.deeds = [deed for deed in step.deeds if not self._told(deed)]
             if step.deeds:
-                at = next((number + 1 for number, one in enumerate(self.steps) if one is anchor), 0 if anchor is None else len(self.steps))
+                at = next(
+                    (number + 1 for number, one in enumerate(self.steps) if one is anchor),
+                    0 if anchor is None else len(self.steps),
+                )
                 self.steps.insert(at, step)
 
     def _told(self, deed: Deed) -> bool:
@@ -338,6 +351,9 @@ class _Reader:
         for deed in deeds:
             if deed.thing is not None and deed.thing.misheard_note:
                 step.doubt(deed.thing.misheard_note)
+        for _, mention in clause.beside:
+            if mention.count and mention.noun_plural and mention.head and not mention.unknown:
+                self._resolve(mention, (), said)
         self._tools(step, clause, said)
         self.values.of_action(clause, deeds, step, said, self.back)
         self._along(clause, step, said, when)
@@ -348,7 +364,12 @@ class _Reader:
         heads = {mention.head for mention in clause.objects}
         kinds = {kind for mention in clause.objects for kind in mention.kinds[:1]}
         torqued = any(free.figure.dimension == "torque" for free in clause.figures)
-        if torqued and meaning in ("raise", "lift-away", "pull-down", "lift", "open") and kinds <= {"fastener"} and self._on_fasteners(clause):
+        if (
+            torqued
+            and meaning in ("raise", "lift-away", "pull-down", "lift", "open")
+            and kinds <= {"fastener"}
+            and self._on_fasteners(clause)
+        ):
             if meaning != "open" or clause.particle in ("up", "down", ""):
                 return "tighten"  # "pull them up to ninety", "bring the nuts up to forty"
         if meaning == "raise":
@@ -377,7 +398,7 @@ class _Reader:
             and clause.verb in ("draw", "paint", "put", "make", "scribe", "scratch")
             and clause.objects[0].det in ("a", "")
         ):
-            clause.objects[0].head, clause.objects[0].kinds = "mark", ("mark",)
+            clause.objects[0].head, clause.objects[0].kinds, clause.objects[0].spoken = "mark", ("mark",), "line"
             return "mark"
         if meaning == "let-down" and self.back and clause.verb == "" and kinds <= {"part"}:
             return "fit"
@@ -389,16 +410,27 @@ class _Reader:
             for mention in clause.objects:
                 if "support" in mention.kinds:
                     mention.kinds = ("support", *(kind for kind in mention.kinds if kind != "support"))
-        if meaning == "fit" and "consumable" in kinds:
+        onto = [mention for link, mention in clause.beside if link in ("on", "onto", "to", "over")]
+        if meaning == "fit" and kinds == {"fluid"} and onto and clause.verb in ("put", "wipe", "dab", "smear", "run", "pop"):
+            for mention in clause.objects:
+                mention.kinds = ("consumable",)  # "a little oil on the threads": put on, not filled in
+            if any(mention.head.endswith("oil") for mention in clause.objects):
+                clause.treatments.append("oil")
+            return "apply"
+        stuff = [mention for mention in clause.objects if mention.kinds[:1] == ("consumable",)]
+        if meaning == "fit" and stuff and len(stuff) < len(clause.objects):
+            clause.objects = [mention for mention in clause.objects if mention not in stuff]
+            clause.beside.extend(("with", mention) for mention in stuff)
+        elif meaning == "fit" and stuff:
             return "apply"
         if meaning == "fit" and kinds == {"mark"}:
             return "mark"
         if meaning in ("fit", "start", "tighten") and "finger" in clause.manners and self._on_fasteners(clause):
             return "snug"
-        if meaning in ("fit", "tighten") and "few" in clause.manners and self._on_fasteners(clause):
+        if meaning in ("tighten", "snug") and "hand" in clause.manners and self._on_fasteners(clause):
+            return "snug"
+        if meaning in ("fit", "tighten") and {"few", "hand"} & set(clause.manners) and self._on_fasteners(clause):
             return "start"
-        if meaning == "open" and "few" in clause.manners:
-            return "open"
         if meaning == "line-up" and heads and "mark" not in kinds:
             return "fit" if self.back and "part" in kinds else "line-up"
         return meaning
@@ -474,7 +506,13 @@ class _Reader:
                 deed.to = _to(clause, thing)
                 if verb == "disconnect" and thing.kind == "connection":
                     for link, one in clause.beside:
-                        if link in ("off", "from") and one.head and not one.unknown and one.head not in thing.mods and "part" in one.kinds:
+                        if (
+                            link in ("off", "from")
+                            and one.head
+                            and not one.unknown
+                            and one.head not in thing.mods
+                            and "part" in one.kinds
+                        ):
                             thing.mods.append(one.head)  # "negative lead off the battery"
                 deeds.append(deed)
                 if (
@@ -596,10 +634,20 @@ class _Reader:
                 if own == "mark" and not direct[:1]:
                     pass
                 deed.to = _where(clause, mention)
+                if own == "consumable":
+                    deed.onto = self._put_on(clause, loads, said)
         if deeds:
             return deeds
         made = self._unsaid_means(meaning, own, clause, loads, said)
         return made
+
+    def _put_on(self, clause: Clause, loads: list[Mention], said: Said) -> Thing | None:
+        """The part that a consumable goes on: "smear grease on the new seal", "the spline is coated with grease"."""
+        for mention in [*loads, *(one for link, one in clause.beside if link in ("on", "onto", "to", "over", "between", "in"))]:
+            whole = next((inner for link, inner in mention.attached if link == "of"), mention)
+            if "part" in whole.kinds[:1] and whole.head and not whole.unknown:
+                return next(iter(self._resolve(whole, ("part",), said)[0]), None)
+        return None
 
     def _unsaid_means(self, meaning: str, own: str, clause: Clause, loads: list[Mention], said: Said) -> list[Deed]:
         verbs = lexicon().meanings[meaning]
@@ -610,9 +658,15 @@ class _Reader:
             return []
         if meaning == "line-up":
             marks = [thing for thing in self.things.all if thing.kind == "mark"]
-            if marks and (not loads or any(mention.pronoun for mention in loads)):
-                self.things.speak_of(marks[-1])
-                return [Deed("line_up", marks[-1])]
+            named = [
+                thing
+                for thing in marks
+                if any(mention.pronoun or mention.head in (thing.spoken, thing.head) for mention in loads)
+            ]
+            if marks and (not loads or named):
+                meant = named[-1] if named else marks[-1]
+                self.things.speak_of(meant)
+                return [Deed("line_up", meant)]
             return []
         if meaning == "fill":
             return []
@@ -621,13 +675,16 @@ class _Reader:
             if not word or not loads:
                 return []
             thing = self._named("consumable", word, False, said, [])
-            return [Deed("apply", thing, to=" and ".join(mention.words for mention in loads))]
+            onto = self._put_on(clause, loads, said)
+            return [Deed("apply", thing, to=f"on {' and '.join(mention.words for mention in loads)}", onto=onto)]
         if not loads:
             return []
         targets: list[Thing] = []
         for mention in loads:
             things, _ = self._resolve(
-                mention, ("part", "connection", "fluid", "fastener") if meaning == "cover" else ("part", "connection"), said
+                mention,
+                ("part", "connection", "fluid", "fastener") if meaning == "cover" else ("part", "connection"),
+                said,
             )
             targets.extend(things)
         if not targets and not any(mention.head for mention in loads):
@@ -783,11 +840,21 @@ class _Reader:
         """ "with a new washer", "with a drop of thread locker on the threads"."""
         _ = when
         for link, mention in clause.beside:
-            if link == "with" and mention.kinds[:1] == ("fastener",) and step.deeds[-1].verb == "fit" and not mention.unknown:
+            if (
+                link == "with"
+                and mention.kinds[:1] == ("fastener",)
+                and step.deeds[-1].verb == "fit"
+                and not mention.unknown
+            ):
                 for thing in self._resolve(mention, ("fastener",), said, True)[0]:
                     verb = "snug" if "finger" in clause.manners else "start"
                     step.deeds.append(Deed(verb, thing))
                     thing.is_off = False
+            if link == "with" and "consumable" in mention.kinds[:1] and step.deeds[-1].verb == "fit":
+                part = step.deeds[-1].thing
+                stuff = self._resolve(mention, ("consumable",), said)[0]
+                to = _where(clause, mention) or (f"on the {part.name}" if part is not None else "")
+                step.deeds.extend(Deed("apply", thing, to=to, onto=part) for thing in stuff)
             if (
                 link == "with"
                 and "part" in mention.kinds[:1]
@@ -842,8 +909,9 @@ class _Reader:
             self.values.of_mention(things, mention, said)
         self.values.of_statement(clause, said, None, self.back)
 
-    def _needs(self, clause: Clause, said: Said, when: dict[str, str]) -> None:
+    def _needs(self, piece: Piece, said: Said, when: dict[str, str]) -> None:
         """ "You need a 16 mm socket", "the bolts want 65 newton metres", "you want a new one"."""
+        clause = piece.clause
         for mention in clause.objects:
             if mention.kinds[:1] == ("tool",):
                 tool = self._tool(mention, said)
@@ -895,12 +963,20 @@ class _Reader:
             clause.meaning = "mark"
             if self._act(piece, said, when):
                 return
-        if clause.verb in ("get", "have") and any(mention.kinds[:1] == ("support",) for mention in clause.objects) and any(link in ("round", "around", "under", "on", "underneath") for link, _ in clause.beside):
+        if (
+            clause.verb in ("get", "have")
+            and any(mention.kinds[:1] == ("support",) for mention in clause.objects)
+            and any(link in ("round", "around", "under", "on", "underneath") for link, _ in clause.beside)
+        ):
             clause.meaning = "support"  # "I've got a strap round it"
             clause.objects = [mention for mention in clause.objects if mention.kinds[:1] == ("support",)]
             if self._act(piece, said, when):
                 return
-        holders = [mention for link, mention in clause.beside if mention.kinds[:1] == ("fastener",) and link in ("on", "by", "with", "in")]
+        holders = [
+            mention
+            for link, mention in clause.beside
+            if mention.kinds[:1] == ("fastener",) and link in ("on", "by", "with", "in")
+        ]
         for mention in [*(clause.objects or clause.subject), *holders]:
             if mention.ones and mention.places and self.things.latest(("fastener",), within=3):
                 self._resolve(mention, ("fastener",), said)
@@ -910,7 +986,8 @@ class _Reader:
                 continue
             if mention.head in ("head", "thread") and (mention.sizes or "fine" in mention.words):
                 continue  # "thirteen mil heads", "fine thread"
-            found, doubt = self._resolve(mention, (), said)
+            again = True if self.back and mention.kinds[:1] == ("fastener",) else None
+            found, doubt = self._resolve(mention, (), said, again)
             things.extend(found)
             self.values.of_mention(found, mention, said)
             if mention.new and mention.kinds[:1] == ("fastener",):
@@ -941,9 +1018,19 @@ class _Reader:
     def _made_of(self, clause: Clause, said: Said) -> None:
         """ "The bracket is two big bolts", "the cover has eight bolts": they are the bracket's, the cover's."""
         named = clause.mentions
-        parts = [mention for mention in named[:1] if mention.kinds[:1] in (("part",), ("connection",)) or mention.pronoun]
-        held_on = [mention for link, mention in clause.beside if link in ("on", "by", "with") and mention.det in ("a", "an", "")]
-        sets = [mention for mention in named[1:] if mention.kinds[:1] == ("fastener",) and (mention.count or mention in held_on)]
+        parts = [
+            mention for mention in named[:1] if mention.kinds[:1] in (("part",), ("connection",)) or mention.pronoun
+        ]
+        held_on = [
+            mention
+            for link, mention in clause.beside
+            if link in ("on", "by", "with") and mention.det in ("a", "an", "")
+        ]
+        sets = [
+            mention
+            for mention in named[1:]
+            if mention.kinds[:1] == ("fastener",) and (mention.count or mention in held_on)
+        ]
         joined = {"is", "has", "have", "'s", "got"} & set(clause.lows)
         if not parts or not sets or not joined or clause.verb not in ("", "have", "get"):
             return
@@ -964,7 +1051,7 @@ class _Reader:
         plain = not clause.verb and "is" not in clause.lows and "are" not in clause.lows and "there" not in clause.lows
         if "finger" in clause.manners and plain:
             deeds = [Deed("snug", thing) for thing in things if thing.kind == "fastener"]
-        elif "few" in clause.manners and plain:
+        elif {"few", "hand"} & set(clause.manners) and plain:
             deeds = [Deed("start", thing) for thing in things if thing.kind == "fastener"]
         elif plain and not clause.figures and (self.back or self._takes_a_place(things)):
             for thing in things:
@@ -984,9 +1071,11 @@ class _Reader:
         return deeds
 
     def _takes_a_place(self, things: list[Thing]) -> bool:
-        """"New tensioner.", once the old one is off."""
+        """ "New tensioner.", once the old one is off."""
         return bool(things) and all(
-            thing.new and thing.kind == "part" and any(other.is_off or other.old for other in self.things.by_head.get(thing.head, []))
+            thing.new
+            and thing.kind == "part"
+            and any(other.is_off or other.old for other in self.things.by_head.get(thing.head, []))
             for thing in things
         )
 

@@ -49,6 +49,25 @@ _ONE_BY_ONE = frozenset(
     }
 )
 """Words by which several torques are the rounds of one set."""
+_FUSED = (
+    "not be more",
+    "not be over",
+    "not be less",
+    "not be under",
+    "not more",
+    "not over",
+    "not less",
+    "not under",
+    "not exceed",
+    "never more",
+    "never less",
+    "not be above",
+    "not be below",
+    "not be greater",
+    "not be smaller",
+    "not be thinner",
+)
+"""A "not" that belongs to the comparison itself."""
 _LONG = frozenset({"long", "length", "longer"})
 _ABOUT = frozenset(
     {"about", "around", "roughly", "approximately", "ish", "nearly", "think", "reckon", "guess", "maybe"}
@@ -98,7 +117,12 @@ class Values:
         """Values of a clause without an action. The fastener whose torque was said, where that tells of tightening
         (going back together); else None."""
         owners: list[Thing] = []
+        compared = [mention for link, mention in clause.beside if link in ("as", "like")]
         for mention in clause.mentions:
+            if any(mention is one for one in compared):
+                continue
+            if mention.det in ("a", "an") and len(clause.mentions) > 1 and any(free.figure.dimension == "mass" for free in clause.figures):
+                continue  # "it is eleven kilos, and greasy as a chip pan"
             if mention.pronoun:
                 owners.extend(self._pronoun(mention, clause))
             elif mention.head and not mention.unknown and mention.kinds[:1] not in (("tool",), ("consumable",)):
@@ -227,7 +251,7 @@ class Values:
             if figure.thread:
                 self._thread(figure, owners, said)
             elif dimension == "angle":
-                self._angle(free, owners, torqued, said)
+                self._angle(free, owners, torqued, clause, said)
             elif dimension == "mass":
                 self._mass(figure, owners, clause, said)
             elif dimension == "volume":
@@ -339,11 +363,13 @@ class Values:
             thing.doubt(f"two threads said: {thing.thread} and {figure.thread}: which?")
         self.bound += 1
 
-    def _angle(self, free: Free, owners: list[Thing], torqued: Thing | None, said: Said) -> None:
+    def _angle(self, free: Free, owners: list[Thing], torqued: Thing | None, clause: Clause, said: Said) -> None:
         thing = torqued or self._fastener(owners, free)
         measure = next((one for one in owners if one.kind == "measure"), None)
         if measure is not None:
             return
+        if clause.meaning in ("loosen", "open", "move", "inspect", "clean", "raise"):
+            return  # "slacken them half a turn": how far, no value of theirs
         if thing is None or free.figure.value is None:
             self.unread.append(Unread(said, f"an angle ({free.figure.said}) and no fastener named near it"))
             return
@@ -354,9 +380,18 @@ class Values:
     def _mass(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
         parts = [thing for thing in owners if thing.kind == "part"]
         thing = parts[0] if parts else self.things.latest(("part",), within=4)
-        together = [one for one in self.things.focus if thing is not None and one.kind == "part" and one.at_clause == thing.at_clause]
+        together = [
+            one
+            for one in self.things.focus
+            if thing is not None and one.kind == "part" and one.at_clause == thing.at_clause
+        ]
         if len(together) > 1 and not any(mention.head for mention in clause.mentions):
-            self.unread.append(Unread(said, f"a weight ({figure.said}) of several things together: {', '.join(one.name for one in together[:3])}"))
+            self.unread.append(
+                Unread(
+                    said,
+                    f"a weight ({figure.said}) of several things together: {', '.join(one.name for one in together[:3])}",
+                )
+            )
             self.bound += 1
             return
         if thing is None:
@@ -426,6 +461,13 @@ class Values:
 
     def _limit(self, measure: Thing, free: Free, clause: Clause, said: Said) -> None:
         figure = free.figure
+        fused = {free.before, free.beside} & {"most", "least"}
+        doubled = {"not", "never", "must not", "mustn't"} & set(clause.lows) and not any(
+            low in " ".join(clause.lows) for low in _FUSED
+        )
+        if fused and doubled and clause.negated:
+            self.unread.append(Unread(said, f'a limit ({figure.said}) with a "not" that could turn it round'))
+            return
         if figure.low is not None and figure.high is not None:
             measure.low, measure.high = (
                 measure.low or replace(figure, value=figure.low),
@@ -440,7 +482,6 @@ class Values:
             self.unread.append(Unread(said, f"{figure.said}: least, most or nominal?"))
             return
         self.bound += 1
-        _ = clause
 
     def _unitless(self, free: Free, owners: list[Thing], clause: Clause, said: Said, tightening: bool) -> None:
         figure = free.figure
@@ -471,7 +512,19 @@ class Values:
             self.unread.append(Unread(said, f"{figure.said}: no unit was said"))
             return
         whole = figure.whole
-        if (whole is not None and fasteners and free.beside in ("pieces", "piece", "pcs", "off", "altogether") and fasteners[-1].count is None) or (whole is not None and fasteners and "there" in clause.lows and fasteners[-1].count is None):
+        latest = self.things.latest(("fastener",), within=3)
+        of_them = "there" in clause.lows and free.beside == "of"
+        if whole is not None and of_them and latest is not None and latest.count not in (None, whole):
+            latest.doubt(f'first {latest.count} was said, then "{clause.words}"')
+            latest.count, latest.count_said = whole, said
+            self.bound += 1
+            return
+        if (
+            whole is not None
+            and fasteners
+            and free.beside in ("pieces", "piece", "pcs", "off", "altogether")
+            and fasteners[-1].count is None
+        ) or (whole is not None and fasteners and "there" in clause.lows and fasteners[-1].count is None):
             fasteners[-1].count, fasteners[-1].count_said = whole, said
             self.bound += 1
         elif (
@@ -503,6 +556,8 @@ class Values:
             return
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
         for link, mention in clause.beside:
+            for inner in (one for _, one in mention.attached if mention.head == "thread"):
+                fasteners = self.things.known(inner, "fastener", None).things or fasteners
             if link in ("on", "to", "onto") and "fastener" in mention.kinds:
                 fasteners = self.things.known(mention, "fastener", None).things or fasteners
         thing = fasteners[-1] if fasteners else None
@@ -510,6 +565,7 @@ class Values:
             thing = self.things.latest(("fastener",), within=3)
         if thing is None:
             return
+        self.things.speak_of(thing)
         where = next(
             (
                 f"{link} {mention.words}"

@@ -101,7 +101,44 @@ def _breaks(before: Passage, passage: Passage, held: list[Token], tokens: list[T
 
 
 _OPEN_ENDED = frozenset(
-    ["the", "a", "an", "and", "or", "but", "to", "of", "with", "at", "for", "from", "is", "are", "your", "my", "this", "that", "these", "those", "both", "all", "then", "so", "because", "if", "when", "before", "one", "two", "three", "four", "five", "six", "eight", "ten"]
+    [
+        "the",
+        "a",
+        "an",
+        "and",
+        "or",
+        "but",
+        "to",
+        "of",
+        "with",
+        "at",
+        "for",
+        "from",
+        "is",
+        "are",
+        "your",
+        "my",
+        "this",
+        "that",
+        "these",
+        "those",
+        "both",
+        "all",
+        "then",
+        "so",
+        "because",
+        "if",
+        "when",
+        "before",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "eight",
+        "ten",
+    ]
 )
 
 
@@ -110,7 +147,27 @@ def _only_a_verb(word: str) -> bool:
 
 
 _RUNS_ON = frozenset(
-    ["of", "to", "from", "with", "until", "till", "because", "off", "onto", "into", "bolts", "nuts", "screws", "newton", "mil", "millimetres", "foot", "pounds", "metres"]
+    [
+        "of",
+        "to",
+        "from",
+        "with",
+        "until",
+        "till",
+        "because",
+        "off",
+        "onto",
+        "into",
+        "bolts",
+        "nuts",
+        "screws",
+        "newton",
+        "mil",
+        "millimetres",
+        "foot",
+        "pounds",
+        "metres",
+    ]
 )
 
 

@@ -123,7 +123,7 @@ def lexicon() -> Lexicon:
     for kind, entries in book["nouns"].items():
         for head, spellings in entries.items():
             for spelling in spellings:
-                _add_noun(built, spelling, spelling if head == "words" else head, kind)
+                _add_noun(built, spelling, spelling if head.startswith("words") else head, kind)
     built.longest = max(len(spelling.split()) for spelling in built.nouns)
     return built
 
