@@ -152,7 +152,7 @@ def begin(
     started, *rest = conversation.fresh
     writer = logbook.create_job(text, started.body, now, person)  # type: ignore[arg-type]
     writer.append([event.body for event in rest], now)
-    session = Session(conversation, CardGrammar(card.card, attention_name=name), writer)
+    session = Session(conversation, CardGrammar(card.card, _people(logbook), name), writer)
     session.written = conversation.fresh
     if person:
         session.take_typed(f"this is {person}", now)
@@ -179,7 +179,7 @@ def resume(
     card = load_card_text(text, f"{found.card} of job {found.name}")
     writer = logbook.resume(found.name, now, person)
     conversation, outcome = Conversation.resume(card, logbook.events(found.name), now, settings)
-    session = Session(conversation, CardGrammar(card, attention_name=name), writer)
+    session = Session(conversation, CardGrammar(card, _people(logbook), name), writer)
     outcome = session._keep(conversation, outcome, now)
     reply = outcome.reply
     today = (card_now or {}).get(found.card)
@@ -192,3 +192,8 @@ def resume(
         )
         reply = Reply(f"{note.text} {reply.text}", reply.sound, f"{note.spoken} {reply.spoken}")
     return Opening(session, reply)
+
+
+def _people(logbook: Logbook) -> list[str]:
+    """Everyone who has worked here: names to be listened for."""
+    return sorted({person for job in logbook.jobs() for person in job.people})
