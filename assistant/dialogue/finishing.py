@@ -232,13 +232,15 @@ def _item_of(turn: Turn, request: Request) -> tuple[OpenItem | None, Turn | None
     by_id = {item.id: item for item in items}
     if words in by_id:
         return by_id[words], None
-    of_thing = [item for item in items if item.thing == words]
-    if of_thing:
-        return of_thing[0], None
+    named = [thing for thing in words.split("|") if thing in turn.state.plan.things]
+    if named:
+        # a thing of the card by its whole name: that one or none, never one whose name is like it
+        of_thing = [item for item in items if item.thing in named]
+        return (of_thing[0], None) if len({item.thing for item in of_thing}) == 1 else (None, None)
     found = which(words, [Candidate(i.id, i.name, (item_in_words(i),)) for i in items])
-    if isinstance(found, Found):
+    if isinstance(found, Found) and found.exact:
         return by_id[found.id], None
-    if isinstance(found, Close):
+    if isinstance(found, Close) and len({by_id[item].thing for item in found.ids}) == 1:
         return by_id[found.ids[0]], None
     return None, None
 

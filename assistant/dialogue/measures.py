@@ -41,8 +41,10 @@ def measured(view: View, turn: Turn, request: Request) -> Turn:
     return log_reading(turn, thing, value, then, after)
 
 
-def measure_of(view: View, turn: Turn, request: Request) -> tuple[str, Turn | None]:
-    """The measure that was named; without a name, the one that the step takes."""
+def measure_of(
+    view: View, turn: Turn, request: Request, *, to_log: bool = True
+) -> tuple[str, Turn | None]:
+    """The measure meant; without a name, the one that the step takes. A question may be about the last reading."""
     thing, asked = resolve(view, turn, request, "measure", "measure")
     if thing or asked is not None:
         return thing, asked
@@ -52,6 +54,8 @@ def measure_of(view: View, turn: Turn, request: Request) -> tuple[str, Turn | No
         return (open_ or there)[0], None
     if there:
         return "", ask_which(turn, request, "measure", open_ or there)
+    if turn.state.readings and not to_log:
+        return max(turn.state.readings, key=lambda m: max(r.seq for r in turn.state.readings[m])), None
     return "", turn.say("no-measure-here")
 
 
@@ -180,13 +184,18 @@ def decide(turn: Turn, thing: str, option: str, then: str = "") -> Turn:
 
 
 def limit(view: View, turn: Turn, request: Request) -> Turn:
-    thing, asked = measure_of(view, turn, request)
+    thing, asked = measure_of(view, turn, request, to_log=False)
     if not thing:
         return asked or turn
     measure = turn.state.plan.measure(thing)
     if measure.limits is None:
         return turn.say("limit-none", measure=capital(measure.name))
-    return turn.say("limit", measure=capital(measure.name), limit=limit_in_words(measure, digits=True))
+    turn = turn.say("limit", measure=capital(measure.name), limit=limit_in_words(measure, digits=True))
+    taken = turn.state.readings.get(thing, ())
+    if not taken:
+        return turn
+    words = "; ".join(f"{show_quantity(r.value, r.unit)}, {_short(r.verdict)}" for r in taken)
+    return turn.say("limit-taken", readings=words)
 
 
 def readings(view: View, turn: Turn, request: Request) -> Turn:

@@ -8,6 +8,7 @@ from assistant.dialogue.bolting import one_back, say_bolt
 from assistant.dialogue.moving import ask_facts, read_step
 from assistant.dialogue.named import capital
 from assistant.dialogue.needs import ask_measure, ask_torque
+from assistant.dialogue.questions import in_words as question_in_words
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.wording.english import PAST, listed
 from assistant.grammar.request import Request
@@ -43,7 +44,10 @@ def undo(view: View, turn: Turn, request: Request) -> Turn:
         turn = turn.do(e.Withdrawn(tuple(sorted(event.seq for event in group))))
     except Illegal as no:
         return turn.say("cannot-undo", reason=no.reason)
-    turn = turn.settle().say("undone", what=_all_in_words(turn.state, named, group))
+    turn = turn.say("undone", what=_all_in_words(turn.state, named, group))
+    if question is not None and isinstance(named.body, _BESIDE_THE_STEP):
+        return turn.line(question_in_words(turn.state, question)).ask(question.name, **question.about)
+    turn = turn.settle()
     if isinstance(named.body, e.FactSet):
         return ask_facts(turn)
     if isinstance(named.body, e.StepDone):
@@ -82,6 +86,8 @@ def _all_in_words(state: State, named: Event, group: Sequence[Event]) -> str:
     return listed(words)
 
 
+_BESIDE_THE_STEP = (e.Noted, e.TimerSet, e.AdapterSet, e.ToolChosen)
+"""Taking these back leaves the question about the step as it stands."""
 _NOT_RECORDED_YET = frozenset((
     "skip-reason", "skip-confirm", "override-reason", "override-confirm", "confirm", "which", "digits", "note-text",
     "outside-torque", "keep-outside", "angle", "accept-reason", "accept-confirm", "finish-confirm", "timer-length",

@@ -131,3 +131,13 @@ def test_a_clean_job_is_asked_once_and_finishes() -> None:
 def test_an_item_is_closed_by_its_name_at_any_time(talk: Talk) -> None:
     assert talk("close", item="shaft-cap") == "Shaft cap still in: closed."
     assert talk("close", item="gizmo") == "That is not open."
+
+
+def test_a_thing_that_is_not_open_is_never_taken_for_one_whose_name_is_like_it() -> None:
+    talk = Talk().to("pulley-off")
+    talk("done")
+    talk.to("nut")  # the pulley is on again, its bolts are at value; the shaft nut is loose
+    before = talk.recorded
+    assert talk("close", item="pulley") == "That is not open."
+    assert talk("accept", item="pulley", reason="it is fine") == "That is not open."
+    assert talk.recorded == before

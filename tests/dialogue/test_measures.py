@@ -98,6 +98,7 @@ def test_what_no_gauge_can_show_is_never_logged(talk: Talk, value: Quantity) -> 
 def test_the_limit_and_the_readings_can_be_asked_for(talk: Talk) -> None:
     assert talk("limit") == "Pulley runout: at most 0.15 mm, 0.1 5."
     talk("measured", measure="runout", value=mm("0.10"))
+    assert talk("limit") == "Pulley runout: at most 0.15 mm, 0.1 5. Measured: 0.10 mm, 0.1 0, inside."
     assert talk("readings") == "Pulley runout: 0.10 mm, 0.1 0, inside."
 
 

@@ -100,3 +100,12 @@ def test_finishing_can_be_taken_back() -> None:
     assert talk.state.finished
     assert talk("undo") == "Undone: finishing."
     assert not talk.state.finished
+
+
+def test_taking_a_note_back_leaves_the_question_about_the_step() -> None:
+    talk = Talk().begin()
+    talk("done")
+    talk("yes")
+    talk("note", text="the lock is stiff")
+    assert talk("undo") == "Undone: the note, the lock is stiff. Step 2 waits. Is the lock on?"
+    assert talk("yes").endswith("Step 2: Take off the belt guard.")

@@ -157,6 +157,7 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "ask-measure-of": "{measure}, {of} readings. The first?",
     "outside-stays-open": "It stays open: put it right and measure again.",
     "limit": "{measure}: {limit}.",
+    "limit-taken": "Measured: {readings}.",
     "limit-none": "{measure}: no limit on this card.",
     "readings": "{measure}: {readings}.",
     "readings-none": "{measure}: no reading yet.",
