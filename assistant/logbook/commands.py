@@ -339,7 +339,9 @@ def _tell(logbook: Logbook, lines: list[Line], speed: float, voice: bool, speake
         try:
             player = Player(DeviceOutput(speaker))
         except (VoiceError, DeviceError) as fault:
-            raise LogbookError(f"No sound: {fault}") from fault
+            typer.echo(f"{fault}\nThe replay goes on without sound.", err=True)
+            tell_again(lines, terminal, keys, speed=speed or 1.0)
+            return
         try:
             aloud = Loudspeaker(logbook, player)
             tell_again(lines, terminal, keys, speed=speed or 1.0, aloud=aloud)

@@ -157,3 +157,17 @@ def test_replay_takes_keys_on_a_terminal(bench, worked):
     os.write(ours, b"q")
     assert run.wait(20) == 0
     os.close(ours)
+
+
+def test_a_replay_with_voice_goes_on_where_no_loudspeaker_is(bay, worked, monkeypatch):
+    from assistant.devices import DeviceError
+    from assistant.voice import play
+
+    def none(*_: object) -> None:
+        raise DeviceError("This machine has no loudspeaker.")
+
+    monkeypatch.setattr(play, "DeviceOutput", none)
+    code, out, err = bay("replay", worked, "--voice", "--torques")
+    assert code == 0
+    assert "without sound" in err
+    assert "flywheel bolts: 65 N·m" in out

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from assistant.job.events import Answered, Noted, StepSkipped
+from assistant.logbook.aloud import Loudspeaker
 from assistant.logbook.replay import Line, lines_of, replay
+from assistant.voice.speak import Speech
 
 
 class Booth:
@@ -127,3 +130,30 @@ def test_what_would_steer_a_terminal_is_taken_out(bench, start, said, at):
     for line in lines_of(bench.events(job.name), name):
         assert line.text.isprintable(), line.text
         assert line.who.isprintable()
+
+
+class Deck:
+    """Takes what a loudspeaker would sound."""
+
+    def __init__(self) -> None:
+        self.taken: list[Speech] = []
+
+    def say(self, speech: Speech) -> None:
+        self.taken.append(speech)
+
+    def wait_until_said(self, at_most_s: float) -> bool:
+        assert at_most_s > self.taken[-1].seconds
+        return True
+
+
+def test_aloud_the_clip_is_the_sound_that_was_kept_and_the_reply_is_spoken(bench, worked, lines, hum):
+    deck = Deck()
+    aloud = Loudspeaker(bench, deck)
+    aloud.clip(lines[1].clip)
+    aloud.speak("Flywheel bolts: 65 N·m, 6 5.")
+    aloud.clip("0" * 64)
+    kept, spoken = deck.taken
+    assert np.abs(kept.samples - hum(110)).max() < 1e-4, "16-bit FLAC loses nothing beyond its last bit"
+    assert kept.rate == 16_000
+    assert spoken.seconds > 1.0
+    assert aloud.lacks == 1, "a clip that retention removed is passed over and counted"
