@@ -53,6 +53,11 @@ class Text:
         return self.total / (len(self.pieces) + 1)
 
     @property
+    def is_free(self) -> bool:
+        """True where it ends in free words."""
+        return self.head_count <= len(self.pieces)
+
+    @property
     def head_score(self) -> float:
         """Mean log-probability a piece of the part that the grammar spelled."""
         return self.head_total / max(self.head_count, 1)

@@ -24,6 +24,8 @@ LONGEST_S = 30.0
 """Longer than any phrase: more is cut, since the model's work grows with the square of it."""
 UNFINISHED_BETTER = 0.7
 """Nats a piece by which the beginning of a phrase must beat every whole one to count as what was said."""
+FREE_WORDS_COST = 0.8
+"""Nats a piece that a reading with free words must lead one without."""
 WALKS_KEPT = 4
 """Families of grammars (cards) whose walks are kept."""
 
@@ -96,7 +98,7 @@ class BuiltinRecogniser:
 
     def _rivals(self, findings: Findings, walk: Walk, start: Places) -> list[Text]:
         """The best text again with its numbers spelled otherwise and exchanged for what they sound like."""
-        if not findings.inside or findings.inside[0].head_count <= len(findings.inside[0].pieces):
+        if not findings.inside or findings.inside[0].is_free:
             return []
         best = self.model.tokens.text(findings.inside[0].pieces)
         known = {text.pieces for text in findings.inside}
@@ -117,13 +119,13 @@ class BuiltinRecogniser:
     def _readings(self, texts: list[Text], walk: Walk, start: Places, reads: Reads) -> list[tuple[Reading, Text]]:
         """Best text of each different request, best first."""
         found: dict[object, tuple[Reading, Text]] = {}
-        for text in sorted(texts, key=lambda text: text.score, reverse=True):
+        for text in sorted(texts, key=_rank, reverse=True):
             words = walk.written(start, self.model.tokens.text(text.pieces))
             request = reads(words)
             if request is None:
                 continue
             # Free words differ by a comma; what was asked for does not.
-            key = request.name if text.head_count <= len(text.pieces) else _asked(request)
+            key = request.name if text.is_free else _asked(request)
             if key not in found:
                 found[key] = (Reading(words, request, text.score), text)
         return list(found.values())
@@ -155,6 +157,11 @@ class BuiltinRecogniser:
             doubtful=doubtful,
             decision=decision,
         )
+
+
+def _rank(text: Text) -> float:
+    """What texts compete by. Free words fit all sound: what takes them must fit the better where it is grammar."""
+    return min(text.score, text.head_score) - (FREE_WORDS_COST if text.is_free else 0.0)
 
 
 def _sum_apart(one: Text, other: Text) -> float:

@@ -29,7 +29,7 @@ class Thresholds:
     """Nats in sum: best less the first that asks for something else; nearer than this is asked about."""
     doubt_alike: float = 4.0
     """Nats in sum: a like-sounding number nearer than this makes the number doubtful."""
-    doubt: float = 1.5
+    doubt: float = 2.2
     """Nats in sum: the same for a number that does not sound alike."""
 
 

@@ -25,6 +25,10 @@ class Listening:
 
     acceptor: Acceptor
     reads: Reads
+    may_go_on: Callable[[str], bool] | None = None
+    """True where more words could change what a phrase asks for; where it is not given, whether the grammar has
+    any letter to follow decides.
+    """
 
 
 @dataclass(slots=True)
@@ -103,7 +107,7 @@ class Ear:
             self._segmenter.close()
             return
         heard = self._recogniser.hear(utterance, now.acceptor, now.reads)
-        self._pending = _Pending(heard, wait_for(heard, now.acceptor, self._pauses))
+        self._pending = _Pending(heard, wait_for(heard, now.acceptor, self._pauses, now.may_go_on))
 
     def _closed(self) -> Heard | None:
         self._segmenter.close()

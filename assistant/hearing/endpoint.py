@@ -6,6 +6,7 @@ long to wait for more (`wait_for`): not at all where the phrase cannot go on, lo
 """
 
 from collections import deque
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
@@ -58,8 +59,8 @@ class GoesOn(Enum):
     FREE = "free"
 
 
-def goes_on(acceptor: Acceptor, words: str) -> GoesOn:
-    """How the phrase (in the grammar's spelling) might go on."""
+def goes_on(acceptor: Acceptor, words: str, may_go_on: Callable[[str], bool] | None = None) -> GoesOn:
+    """How the phrase (in the grammar's spelling) might go on; `may_go_on` tells whether that could matter."""
     position = acceptor.start
     for letter in words:
         position = acceptor.step(position, letter)
@@ -74,10 +75,13 @@ def goes_on(acceptor: Acceptor, words: str) -> GoesOn:
     # "Fourteen" goes on to "fourteen hundred", and "one hundred", written 100, to 110: letters do not show it.
     if NUMBER.fullmatch(last) or last in ("point", "hundred", "thousand", "half") or last[-1:].isdigit():
         return GoesOn.NUMBER
-    return GoesOn.WORDS if acceptor.letters(position) else GoesOn.NOT
+    onward = may_go_on(words) if may_go_on else bool(acceptor.letters(position))
+    return GoesOn.WORDS if onward else GoesOn.NOT
 
 
-def wait_for(heard: Heard, acceptor: Acceptor, pauses: Pauses = PAUSES) -> float:
+def wait_for(
+    heard: Heard, acceptor: Acceptor, pauses: Pauses = PAUSES, may_go_on: Callable[[str], bool] | None = None
+) -> float:
     """Seconds of silence after which what was heard stands."""
     if heard.decision is Decision.AGAIN:
         return pauses.number
@@ -88,7 +92,7 @@ def wait_for(heard: Heard, acceptor: Acceptor, pauses: Pauses = PAUSES) -> float
         GoesOn.WORDS: pauses.words,
         GoesOn.NUMBER: pauses.number,
         GoesOn.FREE: pauses.free,
-    }[goes_on(acceptor, heard.best.words)]
+    }[goes_on(acceptor, heard.best.words, may_go_on)]
 
 
 @dataclass(frozen=True, slots=True)

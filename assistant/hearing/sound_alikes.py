@@ -53,9 +53,15 @@ def value_of(text: str) -> int | None:
             part, last = (part or 1) * 100, 100
         else:
             value = _VALUES.get(word)
-            if value is None or value >= last or (last < 100 and (last < 20 or value >= 10)):
+            if value is None:
                 return None
-            part, last = part + value, value
+            if last < 100 and value >= 10 and part < 100 and not total:
+                # "one fourteen", "twelve fifty": hundreds said without the word.
+                part, last = part * 100 + value, value
+            elif value >= last or (last < 100 and (last < 20 or value >= 10)):
+                return None
+            else:
+                part, last = part + value, value
     return total + part
 
 

@@ -11,6 +11,7 @@ import json
 import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -22,9 +23,6 @@ from assistant.hearing.errors import ModelError
 from assistant.hearing.heard import SAMPLE_RATE, Decision, Heard, Reading, Samples, Utterance
 from assistant.hearing.models import usable
 from assistant.hearing.recogniser import Reads
-
-Phrases = Callable[[Acceptor], Iterable[str]]
-"""The phrases of an acceptor, most useful first; vosk takes a list, not a grammar."""
 
 MOST_PHRASES = 20_000
 PAD_S = 0.3
@@ -64,12 +62,16 @@ class VoskRecogniser:
     def __init__(
         self,
         folder: Path,
-        phrases: Phrases,
+        phrases: Iterable[str],
         *,
         thresholds: VoskThresholds | None = None,
         clock: Callable[[], float] = time.perf_counter,
     ) -> None:
-        """Loads the model in `folder`; raises ModelError where it is none. `clock`, seconds, measures only."""
+        """Loads the model in `folder`; raises ModelError where it is none.
+
+        vosk takes a list of `phrases`, most useful first, not a grammar: what is live at the moment is then sorted
+        out by the reading of the text. `clock`, seconds, only measures.
+        """
         vosk.SetLogLevel(-2)
         try:
             self._model = vosk.Model(str(usable(folder)))
@@ -77,10 +79,14 @@ class VoskRecogniser:
             raise
         except Exception as error:  # the library raises nothing more exact
             raise ModelError(f"the vosk library cannot open the model {folder}; it may be damaged") from error
-        self._phrases = phrases
         self._thresholds = thresholds or VoskThresholds()
         self._clock = clock
-        self._lists: dict[int, tuple[Acceptor, tuple[str, ...]]] = {}
+        heard = list(islice(phrases, MOST_PHRASES))
+        self.deaf_to = self.missing_words(heard)
+        """Phrases that this model cannot hear."""
+        deaf = {missing.phrase for missing in self.deaf_to}
+        listed = [phrase for phrase in heard if phrase not in deaf]
+        self._listed = json.dumps(listed, ensure_ascii=False) if listed else ""  # the library reads no \u escapes
 
     def missing_words(self, phrases: Iterable[str]) -> tuple[MissingWords, ...]:
         """Phrases with words that the model does not know; the library would drop those words unsaid."""
@@ -101,7 +107,6 @@ class VoskRecogniser:
     def hear(self, utterance: Utterance, acceptor: Acceptor, reads: Reads) -> Heard:
         """Reads one utterance by grammar and freely, and holds the two against each other."""
         began = self._clock()
-        phrases = self._list(acceptor)
         pcm = _as_pcm(utterance.samples)
         free = self._alternatives(vosk.KaldiRecognizer(self._model, SAMPLE_RATE), pcm)[0]
         heard = Heard(
@@ -111,19 +116,10 @@ class VoskRecogniser:
             end_s=utterance.end_s,
             clip=utterance.samples,
         )
-        if phrases:
-            listed = json.dumps(phrases, ensure_ascii=False)  # the library reads no \u escapes
-            inside = self._alternatives(vosk.KaldiRecognizer(self._model, SAMPLE_RATE, listed), pcm)
+        if self._listed:
+            inside = self._alternatives(vosk.KaldiRecognizer(self._model, SAMPLE_RATE, self._listed), pcm)
             heard = self._judged(heard, inside, free["confidence"], len(utterance.samples) / SAMPLE_RATE, reads)
         return replace(heard, ms=(self._clock() - began) * 1000)
-
-    def _list(self, acceptor: Acceptor) -> tuple[str, ...]:
-        """The acceptor's phrases without those that the model cannot hear whole."""
-        if id(acceptor) not in self._lists:
-            phrases = [phrase for phrase, _ in zip(self._phrases(acceptor), range(MOST_PHRASES), strict=False)]
-            deaf = {missing.phrase for missing in self.missing_words(phrases)}
-            self._lists[id(acceptor)] = (acceptor, tuple(phrase for phrase in phrases if phrase not in deaf))
-        return self._lists[id(acceptor)][1]
 
     def _alternatives(self, recogniser: Any, pcm: bytes) -> list[dict[str, Any]]:
         recogniser.SetMaxAlternatives(ALTERNATIVES)
@@ -131,9 +127,7 @@ class VoskRecogniser:
         found: list[dict[str, Any]] = json.loads(recogniser.FinalResult())["alternatives"]
         return found
 
-    def _judged(
-        self, heard: Heard, inside: list[dict[str, Any]], free: float, seconds: float, reads: Reads
-    ) -> Heard:
+    def _judged(self, heard: Heard, inside: list[dict[str, Any]], free: float, seconds: float, reads: Reads) -> Heard:
         readings: dict[object, tuple[Reading, float]] = {}
         for alternative in inside:
             request = reads(alternative["text"]) if alternative["text"] else None

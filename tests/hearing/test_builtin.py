@@ -5,7 +5,6 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from assistant.hearing.errors import ModelError
@@ -65,17 +64,27 @@ def test_noise_read_by_force_is_ignored(shop: Shop) -> None:
     assert heard.decision is not Decision.ACT
 
 
+SAID = {13: "thirteen", 30: "thirty", 14: "fourteen", 40: "forty", 15: "fifteen", 50: "fifty", 16: "sixteen"}
+
+
+@pytest.mark.parametrize("voice", ["espeak:en-us+m3", "espeak:en-us+f4", "flite:kal"])
+def test_a_wrong_number_never_passes_for_clear(shop: Shop, voice: str) -> None:
+    # These voices slur: some of these words are read as their double. What is read wrong must be asked again.
+    if voices.missing(voice):
+        pytest.skip(voices.missing(voice))
+    for value, word in SAID.items():
+        heard = shop.hears(voices.speak(word, voice))
+        assert heard.best is not None
+        if heard.best.request.slots["value"] != value:
+            assert heard.doubtful == ("value",) or heard.decision is not Decision.ACT
+
+
 def test_fourteen_is_doubtful_where_forty_is_as_likely(shop: Shop) -> None:
-    # Fourteen and forty laid over each other: no ear can tell, so the number must not pass for clear.
-    fourteen, forty = (voices.speak(word, "espeak:en-us+m3") for word in ("fourteen", "forty"))
-    both = np.zeros(max(len(fourteen), len(forty)), dtype=np.float32)
-    both[: len(fourteen)] += fourteen / 2
-    both[: len(forty)] += forty / 2
-    heard = shop.hears(both)
+    heard = shop.hears(voices.speak("torqued the flywheel bolts to fourteen newton metres", "espeak:en-us+f4"))
     assert heard.best is not None
+    values = [heard.best.request.slots["value"], *(other.request.slots.get("value") for other in heard.others)]
+    assert {14, 40} <= set(values)
     assert heard.doubtful == ("value",)
-    values = {heard.best.request.slots["value"]} | {other.request.slots.get("value") for other in heard.others}
-    assert {14, 40} <= values
 
 
 def test_a_clear_number_is_not_doubtful(shop: Shop) -> None:
