@@ -60,7 +60,11 @@ class Session:
     def live(self, named: bool = False) -> Listening:
         """What may be said now; with `named` the attention name must come first."""
         live = self.conversation.live
-        return Listening(self.grammar.acceptor(live, named), lambda text: self.grammar.parse(text, live, named))
+        return Listening(
+            self.grammar.acceptor(live, named),
+            lambda text: self.grammar.parse(text, live, named),
+            lambda text: self.grammar.may_go_on(text, live, named),
+        )
 
     # -- what was said ----------------------------------------------------------
 
