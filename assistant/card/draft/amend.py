@@ -210,7 +210,11 @@ def _take(pieces: list[Piece], sentence: Sentence, tokens: list[Token], mending:
 def _mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
     """Puts the first fresh clause right into the one that it corrects; what is left stands by itself."""
     strengths = {"low", "medium", "high"}
-    while len(fresh) > 1 and not strengths & set(fresh[0].clause.lows) and not (fresh[0].clause.objects or fresh[0].clause.figures or fresh[0].clause.verb):
+    while (
+        len(fresh) > 1
+        and not strengths & set(fresh[0].clause.lows)
+        and not (fresh[0].clause.objects or fresh[0].clause.figures or fresh[0].clause.verb)
+    ):
         fresh = fresh[1:]
     first = fresh[0].clause
     for back in range(len(pieces) - 1, max(-1, len(pieces) - 6), -1):

@@ -707,9 +707,7 @@ def _share_objects(clauses: list[Clause]) -> None:
 def _let_go(clauses: list[Clause]) -> None:
     """ "Let the hoist go"."""
     for before, clause in itertools.pairwise(clauses):
-        if (
-            before.verb == "let" and clause.verb == "go" and not clause.particle and (before.objects or clause.subject)
-        ):
+        if before.verb == "let" and clause.verb == "go" and not clause.particle and (before.objects or clause.subject):
             before.objects = before.objects or list(clause.subject)
             clause.objects, clause.subject = [], []
             before.meaning, clause.meaning, clause.verb = "release", "", ""
@@ -731,10 +729,17 @@ def _got_done(clauses: list[Clause]) -> None:
 
 
 def _resume_subject(clauses: list[Clause]) -> None:
-    """"The earth bolt, an M6, comes out": what stands before the insertion is what comes out."""
+    """ "The earth bolt, an M6, comes out": what stands before the insertion is what comes out."""
     for number in range(1, len(clauses)):
         clause = clauses[number]
-        if not clause.third or clause.objects or clause.subject or not clause.meaning or clause.opens != "," or clause.by_person:
+        if (
+            not clause.third
+            or clause.objects
+            or clause.subject
+            or not clause.meaning
+            or clause.opens != ","
+            or clause.by_person
+        ):
             continue
         for before in reversed(clauses[:number]):
             if before.verb or before.meaning:

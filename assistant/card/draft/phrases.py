@@ -291,10 +291,7 @@ def _all_but(items: list[Item], here: int, mention: Mention) -> int:
     if _low(items, here) not in ("all", "all of", "everything", "all the") and _low(items, here) != "every":
         return here
     at = here + 1
-    while at < len(items) and (
-        items[at].kind in ("noun", "det")
-        or (items[at].kind == "fig" and items[at].figure is not None and items[at].figure.whole is not None)
-    ):
+    while at < len(items) and (items[at].kind in ("noun", "det") or _whole(items[at]) is not None):
         at += 1
     if _low(items, at) not in ("but", "except", "bar"):
         return here
@@ -325,6 +322,10 @@ def _all_but(items: list[Item], here: int, mention: Mention) -> int:
     if _low(items, at) == "of":
         at += 1
     return at
+
+
+def _whole(item: Item) -> int | None:
+    return item.figure.whole if item.figure is not None else None
 
 
 def _definite_next(items: list[Item], here: int) -> bool:

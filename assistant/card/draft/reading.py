@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -130,7 +131,8 @@ def _one_cue(block: str, kind: str) -> webvtt.Caption | str:
         body = "1\n" + body
     source = f"WEBVTT\n\n{body}\n" if kind == "WebVTT" else f"{body}\n"
     try:
-        captions = list(webvtt.from_string(source) if kind == "WebVTT" else _srt(source))
+        read = webvtt.from_buffer(io.StringIO(source), format="vtt" if kind == "WebVTT" else "srt")
+        captions = list(read.captions) if isinstance(read, webvtt.WebVTT) else list(read)
     except (webvtt.errors.MalformedFileError, webvtt.errors.MalformedCaptionError, ValueError, IndexError):
         captions = []
     if not captions:
@@ -138,12 +140,6 @@ def _one_cue(block: str, kind: str) -> webvtt.Caption | str:
     if not captions[0].text.strip():
         return "times without words"
     return captions[0]
-
-
-def _srt(source: str) -> list[webvtt.Caption]:
-    import io
-
-    return list(webvtt.from_buffer(io.StringIO(source), format="srt"))
 
 
 def _turns(caption: webvtt.Caption, line: int, by_line: bool) -> Iterator[Passage]:

@@ -139,16 +139,10 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
     fastener_next = after is not None and after.noun is not None and after.noun.kinds[0] == "fastener"
     if fastener_next and not item.verb.verb.strong and item.verb.verb.base not in _ON_FASTENERS:
         return False  # "guide bolts", "clamp screws"
-    if (
-        kind == "noun"
-        and item.verb.form == "s"
-        and item.noun.kinds[0] != "fastener"
-        and after is not None
-        and after.kind == "rel"
-        and after.low in item.verb.verb.meanings
-        and not before.noun.plural
-    ):  # type: ignore[union-attr]
-        return True  # "the guard lifts away"
+    if kind == "noun" and before is not None and before.noun is not None and not before.noun.plural:
+        leads = after is not None and after.kind == "rel" and after.low in item.verb.verb.meanings
+        if leads and item.verb.form == "s" and item.noun.kinds[0] != "fastener":
+            return True  # "the guard lifts away"
     if kind == "noun":
         return item.verb.form in ("past", "ing") and not item.noun.plural and _is_short_past(item)
     if kind == "rel":

@@ -121,7 +121,11 @@ class Values:
         for mention in clause.mentions:
             if any(mention is one for one in compared):
                 continue
-            if mention.det in ("a", "an") and len(clause.mentions) > 1 and any(free.figure.dimension == "mass" for free in clause.figures):
+            if (
+                mention.det in ("a", "an")
+                and len(clause.mentions) > 1
+                and any(free.figure.dimension == "mass" for free in clause.figures)
+            ):
                 continue  # "it is eleven kilos, and greasy as a chip pan"
             if mention.pronoun:
                 owners.extend(self._pronoun(mention, clause))

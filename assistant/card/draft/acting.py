@@ -1,0 +1,226 @@
+"""A clause that does something becomes deeds of a step."""
+
+from __future__ import annotations
+
+from .amend import Piece
+from .clauses import Clause
+from .lexicon import lexicon
+from .means import by_means, carry
+from .phrases import Mention
+from .senses import adjusted
+from .story import Deed, Telling
+from .telling import Told, add_step, closes, keep_state, note_tools, part_of_set, resolve, where
+from .things import Said, Thing
+
+
+def act(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
+    clause = piece.clause
+    meaning = adjusted(told, clause)
+    verbs = lexicon().meanings[meaning]
+    if meaning == "move":
+        return move(told, piece, said, when)
+    deeds: list[Deed] = []
+    doubts: list[str] = []
+    told.moved = []
+    if meaning in ("cover", "support", "mark", "apply", "lubricate", "fill", "line-up", "measure"):
+        deeds = by_means(told, meaning, clause, said, doubts)
+    if not deeds:
+        deeds = on_objects(told, meaning, verbs, clause, said, doubts)
+    if not deeds:
+        if not told.moved:
+            return False
+        add_step(told, piece, said, [Deed("move", deed.thing) for deed in told.moved[:1]], when)
+        return True
+    step = add_step(told, piece, said, deeds, when)
+    for doubt in doubts:
+        step.doubt(doubt)
+    for deed in deeds:
+        if deed.thing is not None and deed.thing.misheard_note:
+            step.doubt(deed.thing.misheard_note)
+    for _, mention in clause.beside:
+        if mention.count and mention.noun_plural and mention.head and not mention.unknown:
+            resolve(told, mention, (), said)
+    note_tools(told, step, clause, said)
+    told.values.of_action(clause, deeds, step, said, told.back)
+    along(told, clause, step, said, when)
+    return True
+
+
+def on_objects(
+    told: Told, meaning: str, verbs: dict[str, str], clause: Clause, said: Said, doubts: list[str]
+) -> list[Deed]:
+    kinds = tuple(verbs)
+    deeds: list[Deed] = []
+    closing = closes(verbs)
+    objects = clause.objects or understood_object(told, meaning, clause)
+    for mention in objects:
+        if (
+            mention.ones
+            and deeds
+            and mention.det == "the"
+            and not mention.head
+            and deeds[-1].thing is not None
+            and not lexicon().opposed(deeds[-1].thing.words, mention.places)
+        ):
+            deeds[-1].thing.mods[:0] = [mod for mod in mention.mods if mod not in deeds[-1].thing.mods]
+            deeds[-1].thing.places |= mention.places  # "the battery cable, the earth one"
+            continue
+        if (
+            mention.kinds
+            and not set(mention.kinds) & set(kinds)
+            and mention.kinds[0] in ("tool", "measure", "consumable")
+        ):
+            continue
+        if mention.unknown and not clause.strong and not known_head(told, mention):
+            if not _looks_like_part(mention) or clause.verb in (
+                "get",
+                "go",
+                "come",
+                "take",
+                "put",
+                "run",
+                "let",
+                "back",
+                "set",
+            ):
+                continue
+        things, doubt = resolve(told, mention, kinds, said, closing)
+        if doubt:
+            doubts.append(f'"{mention.words}" {doubt}')
+        for thing in things:
+            verb = verbs.get(thing.kind)
+            if verb is None or any(deed.thing is thing and deed.verb == verb for deed in deeds):
+                continue
+            if verb == "fit" and clause.verb in ("go", "come") and not thing.is_off and not thing.new and not told.back:
+                told.values.bound += 1
+                if told.steps:
+                    told.steps[-1].how.append(clause.words)  # "the shims go back where they were": for later
+                continue
+            deed = Deed(verb, thing)
+            part_of_set(told, deed, mention, thing)
+            deed.to = _to(clause, thing)
+            if verb == "disconnect" and thing.kind == "connection":
+                for link, one in clause.beside:
+                    if (
+                        link in ("off", "from")
+                        and one.head
+                        and not one.unknown
+                        and one.head not in thing.mods
+                        and "part" in one.kinds
+                    ):
+                        thing.mods.append(one.head)  # "negative lead off the battery"
+            deeds.append(deed)
+            if (
+                verb in ("fit", "remove")
+                and thing.kind == "part"
+                and not clause.strong
+                and only_moved(told, verb, clause, thing)
+            ):
+                told.moved.append(deeds.pop())
+                continue
+            keep_state(told, deed)
+            if thing.kind == "support":
+                carry(
+                    told,
+                    thing,
+                    [
+                        one
+                        for link, one in clause.beside
+                        if link in ("under", "underneath", "below", "beneath", "round", "around")
+                    ],
+                    said,
+                )
+            if doubt:
+                thing.doubted = True
+    return deeds
+
+
+def only_moved(told: Told, verb: str, clause: Clause, thing: Thing) -> bool:
+    """ "The caliper swings up" before anything went back, "let it down" when all is on: a move, no more."""
+    if thing.head == "vehicle":
+        return True
+    if verb == "fit":
+        return (
+            not told.back
+            and not thing.is_off
+            and not thing.new
+            and clause.verb
+            in ("swing", "push", "slide", "lift", "drop", "turn", "go", "come", "pop", "run", "pull", "stick")
+        )
+    return told.back and clause.meaning == "let-down" and not thing.is_off
+
+
+def understood_object(told: Told, meaning: str, clause: Clause) -> list[Mention]:
+    """ "Then tighten to 65": the last set of fasteners; other verbs need their object said."""
+    if meaning in ("tighten", "snug") and (clause.figures or clause.manners):
+        return [Mention(0, 0, "them", pronoun=True, plural=True)] if told.things.latest(("fastener",), within=6) else []
+    return []
+
+
+def known_head(told: Told, mention: Mention) -> bool:
+    return mention.head in told.things.by_head
+
+
+def move(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
+    """Turned, tied back, laid down: a step in words, nothing opened or closed."""
+    clause = piece.clause
+    if not clause.objects or (clause.by_person and clause.past) or clause.passive:
+        return False
+    things: list[Thing] = []
+    for mention in clause.objects:
+        if mention.pronoun or mention.head in told.things.by_head or (mention.kinds and not mention.unknown):
+            found, _ = (
+                resolve(told, mention, (), said)
+                if not mention.pronoun
+                else (told.things.meant(mention, (), said).things, "")
+            )
+            things.extend(found)
+    if not things and not any(mention.head for mention in clause.objects):
+        return False
+    if clause.verb == "bin" and things:
+        things[0].old = True
+    add_step(told, piece, said, [Deed("move", thing) for thing in things[:1]] or [Deed("move", None)], when)
+    return True
+
+
+def along(told: Told, clause: Clause, step: Telling, said: Said, when: dict[str, str]) -> None:
+    """ "with a new washer", "with a drop of thread locker on the threads"."""
+    _ = when
+    for link, mention in clause.beside:
+        if (
+            link == "with"
+            and mention.kinds[:1] == ("fastener",)
+            and step.deeds[-1].verb == "fit"
+            and not mention.unknown
+        ):
+            for thing in resolve(told, mention, ("fastener",), said, True)[0]:
+                verb = "snug" if "finger" in clause.manners else "start"
+                step.deeds.append(Deed(verb, thing))
+                thing.is_off = False
+        if link == "with" and "consumable" in mention.kinds[:1] and step.deeds[-1].verb == "fit":
+            part = step.deeds[-1].thing
+            stuff = resolve(told, mention, ("consumable",), said)[0]
+            to = where(clause, mention) or (f"on the {part.name}" if part is not None else "")
+            step.deeds.extend(Deed("apply", thing, to=to, onto=part) for thing in stuff)
+        if (
+            link == "with"
+            and "part" in mention.kinds[:1]
+            and (mention.new or step.deeds[0].verb in ("start", "fit", "tighten"))
+            and not mention.unknown
+        ):
+            if step.deeds[0].verb in ("start", "fit", "snug", "tighten", "connect"):
+                things, _ = resolve(told, mention, ("part",), said, True)
+                for thing in things:
+                    if thing is not step.deeds[0].thing:
+                        step.deeds.insert(0, Deed("fit", thing))
+
+
+def _looks_like_part(mention: Mention) -> bool:
+    return mention.det in ("the", "that", "this", "your", "both", "all")
+
+
+def _to(clause: Clause, thing: Thing) -> str:
+    for link, mention in clause.beside:
+        if link in ("to", "onto", "into", "against") and thing.kind in ("part", "connection") and mention.head:
+            return mention.words
+    return ""

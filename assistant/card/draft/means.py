@@ -1,0 +1,152 @@
+"""Deeds whose card object is the means: the cap, not the hose; the strap, not the shaft; the grease, not the seal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from .clauses import Clause
+from .lexicon import lexicon
+from .phrases import Mention
+from .story import Deed
+from .telling import Told, keep_state, resolve, thing_named, where
+from .things import Said, Thing
+
+
+def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[str]) -> list[Deed]:
+    """Deeds whose card object is the means: the cap, not the hose; the strap, not the shaft."""
+    verbs = lexicon().meanings[meaning]
+    own = {
+        "cover": "cover",
+        "support": "support",
+        "mark": "mark",
+        "apply": "consumable",
+        "lubricate": "consumable",
+        "fill": "fluid",
+        "line-up": "mark",
+        "measure": "measure",
+    }[meaning]
+    direct = [mention for mention in clause.objects if own in mention.kinds or (mention.ones and False)]
+    by = [
+        mention
+        for link, mention in clause.beside
+        if link in ("with", "in", "by", "from", "on", "under", "of", "") and own in mention.kinds
+    ]
+    loads = [mention for mention in clause.objects if own not in mention.kinds]
+    deeds: list[Deed] = []
+    for mention in direct or by[:1]:
+        things, doubt = resolve(told, mention, (own,), said)
+        if doubt:
+            doubts.append(f'"{mention.words}" {doubt}')
+        for thing in things:
+            deed = Deed(verbs[own], thing)
+            keep_state(told, deed)
+            deeds.append(deed)
+            if own == "support":
+                carry(
+                    told,
+                    thing,
+                    loads
+                    or [
+                        m
+                        for link, m in clause.beside
+                        if link in ("under", "underneath", "on", "round", "around", "below", "to", "beneath")
+                    ],
+                    said,
+                )
+            if own == "mark" and not direct[:1]:
+                pass
+            deed.to = where(clause, mention)
+            if own == "consumable":
+                deed.onto = put_on(told, clause, loads, said)
+    if deeds:
+        return deeds
+    made = unsaid_means(told, meaning, own, clause, loads, said)
+    return made
+
+
+def put_on(told: Told, clause: Clause, loads: list[Mention], said: Said) -> Thing | None:
+    """The part that a consumable goes on: "smear grease on the new seal", "the spline is coated with grease"."""
+    for mention in [
+        *loads,
+        *(one for link, one in clause.beside if link in ("on", "onto", "to", "over", "between", "in")),
+    ]:
+        whole = next((inner for link, inner in mention.attached if link == "of"), mention)
+        if "part" in whole.kinds[:1] and whole.head and not whole.unknown:
+            return next(iter(resolve(told, whole, ("part",), said)[0]), None)
+    return None
+
+
+def unsaid_means(told: Told, meaning: str, own: str, clause: Clause, loads: list[Mention], said: Said) -> list[Deed]:
+    verbs = lexicon().meanings[meaning]
+    if meaning == "measure":
+        measure = told.things.latest(("measure",), within=3)
+        if measure is not None and any(mention.pronoun for mention in loads):
+            return [Deed("measure", measure)]
+        return []
+    if meaning == "line-up":
+        marks = [thing for thing in told.things.all if thing.kind == "mark"]
+        named = [
+            thing
+            for thing in marks
+            if any(mention.pronoun or mention.head in (thing.spoken, thing.head) for mention in loads)
+        ]
+        if marks and (not loads or named):
+            meant = named[-1] if named else marks[-1]
+            told.things.speak_of(meant)
+            return [Deed("line_up", meant)]
+        return []
+    if meaning == "fill":
+        return []
+    if meaning in ("apply", "lubricate"):
+        word = {"grease": "grease", "oil": "oil"}.get(clause.verb, "")
+        if not word or not loads:
+            return []
+        thing = thing_named(told, "consumable", word, False, said, [])
+        onto = put_on(told, clause, loads, said)
+        return [Deed("apply", thing, to=f"on {' and '.join(mention.words for mention in loads)}", onto=onto)]
+    if not loads:
+        return []
+    targets: list[Thing] = []
+    for mention in loads:
+        things, _ = resolve(
+            told,
+            mention,
+            ("part", "connection", "fluid", "fastener") if meaning == "cover" else ("part", "connection"),
+            said,
+        )
+        targets.extend(things)
+    if not targets and not any(mention.head for mention in loads):
+        return []
+    mods = list(
+        dict.fromkeys(part for thing in targets[:2] for part in [*sorted(thing.places), *thing.mods[:2], thing.head])
+    )
+    if len(targets) > 1:
+        mods = [targets[0].head] if all(thing.head == targets[0].head for thing in targets) else mods[:4]
+    head = {"cover": {"cap": "cap", "plug": "plug", "bag": "bag", "tape": "tape", "bung": "bung", "blank": "blank"}.get(clause.verb, "cover"),
+            "support": {"chock": "chock", "sling": "sling", "strap": "strap", "jack": "jack", "block": "block"}.get(clause.verb, "support"), "mark": "mark"}[meaning]  # fmt: skip
+    many = len(targets) > 1 or any(thing.plural for thing in targets)
+    thing = thing_named(told, own, head, many if meaning != "support" or head == "chock" else False, said, mods)
+    if head == "chock":
+        thing.plural, thing.mods = True, []
+    if meaning == "support":
+        thing.joins.extend(part for part in targets if part not in thing.joins and part.kind == "part")
+        if head == "support":
+            thing.doubt("not said what carries it")
+    deed = Deed(verbs[own], thing)
+    keep_state(told, deed)
+    return [deed]
+
+
+def carry(told: Told, support: Thing, loads: Iterable[Mention], said: Said) -> None:
+    for mention in loads:
+        if mention.pronoun:
+            part = told.things.latest(("part",), within=6)
+            found = [part] if part else []
+        elif "part" in mention.kinds and not mention.unknown:
+            found = resolve(told, mention, ("part",), said)[0]
+        else:
+            found = []
+        for part in found:
+            told.things.speak_of(part)
+        support.joins.extend(part for part in found if part not in support.joins)
+    told.things.speak_of(support)

@@ -1,0 +1,95 @@
+"""Side clauses: before, once, if, until. No deed of their own, but they say when, where and on which vehicle."""
+
+from __future__ import annotations
+
+from .amend import Piece
+from .clauses import Clause
+from .lexicon import lexicon
+from .story import Deed, Telling
+from .telling import NOWHERE, Told, add_step, closes, is_told, latest_step, mention_known, resolve
+from .things import Said
+
+
+def side_clause(told: Told, piece: Piece, said: Said) -> None:
+    """Before, once, if, because: no action of its own, but it says when or where the next one stands."""
+    clause = piece.clause
+    if clause.sub == "before" and clause.meaning:
+        target = step_of(told, clause)
+        if target is not None:
+            told.insert_at = target
+    if clause.sub in ("because", "since", "as", "cause", "so it", "where") and clause.figures:
+        told.values.of_statement(clause, said, None, False)
+    if clause.sub in ("if", "unless"):
+        known = told.conditions.of_clause(clause, said)
+        if known:
+            if not piece.first:
+                for step in told.made:  # "shield back on, if it has one"
+                    step.when.update(told.conditions.now)
+            return
+    if clause.sub in ("until", "till") and clause.figures:
+        measured_until(told, piece, said)
+    if clause.sub in ("when", "before", "once", "after", "as", "while") and clause.meaning and not clause.negated:
+        in_passing(told, piece, said)
+    mention_known(told, clause, said)
+
+
+def measured_until(told: Told, piece: Piece, said: Said) -> None:
+    """ "... until the sag is between fifteen and twenty-five millimetres": a reading with its limits."""
+    measures = [mention for mention in piece.clause.mentions if mention.kinds[:1] == ("measure",)]
+    for mention in measures[:1]:
+        found, _ = resolve(told, mention, ("measure",), said)
+        told.values.of_statement(piece.clause, said, None, False)
+        add_step(told, piece, said, [Deed("measure", thing) for thing in found], dict(told.when))
+
+
+def in_passing(told: Told, piece: Piece, said: Said) -> None:
+    """ "Have somebody hold it when you take the top bolt out": kept, in case it is never said outright."""
+    clause = piece.clause
+    verbs = lexicon().meanings.get(clause.meaning, {})
+    deeds: list[Deed] = []
+    for mention in clause.objects:
+        if mention.unknown or (mention.ones and not mention.head):
+            continue
+        found = told.things.meant(mention, tuple(verbs), said, closes(verbs)) if mention.pronoun else None
+        things = found.things if found is not None else resolve(told, mention, tuple(verbs), said, closes(verbs))[0]
+        deeds.extend(Deed(verbs[thing.kind], thing) for thing in things if thing.kind in verbs)
+    deeds = [
+        deed
+        for deed in deeds
+        if deed.verb in ("take_out", "remove", "disconnect") or (told.back and deed.verb in ("fit", "connect"))
+    ]
+    if deeds:
+        step = Telling(deeds, [said], words=clause.words, when=dict(told.when))
+        step.doubt(f'said only in passing: "{clause.words}"')
+        told.passing.append((latest_step(told), step))
+
+
+def told_in_passing(told: Told) -> None:
+    """What was said only in passing becomes a step of its own."""
+    for anchor, step in told.passing:
+        step.deeds = [deed for deed in step.deeds if not is_told(told, deed)]
+        if step.deeds:
+            at = next(
+                (number + 1 for number, one in enumerate(told.steps) if one is anchor),
+                0 if anchor is None else len(told.steps),
+            )
+            told.steps.insert(at, step)
+
+
+def step_of(told: Told, clause: Clause) -> int | None:
+    """Index of the step told already that does this: "before you pull the gearbox"."""
+    verbs = lexicon().meanings.get(clause.meaning, {})
+    for mention in clause.objects:
+        for kind in verbs:
+            found = (
+                told.things.known(mention, kind, None)
+                if mention.head
+                else told.things.meant(mention, tuple(verbs), NOWHERE)
+            )
+            for thing in found.things:
+                for number in range(len(told.steps) - 1, max(-1, len(told.steps) - 25), -1):
+                    if any(
+                        deed.thing is thing and deed.verb == verbs.get(thing.kind) for deed in told.steps[number].deeds
+                    ):
+                        return number
+    return None

@@ -1,0 +1,108 @@
+"""What a verb means here: "put the bolts in" by hand or finger tight, "lift" out or back in, "pull up" or pull out."""
+
+from __future__ import annotations
+
+from .clauses import Clause
+from .telling import NOWHERE, Told, on_fasteners
+
+_STORED_IN = frozenset(
+    {
+        "tin",
+        "box",
+        "bucket",
+        "tray",
+        "bench",
+        "pocket",
+        "shelf",
+        "floor",
+        "bin",
+        "crate",
+        "dish",
+        "bag",
+        "pot",
+        "jar",
+        "pan",
+        "table",
+        "cardboard",
+    }
+)
+
+
+def adjusted(told: Told, clause: Clause) -> str:
+    meaning = clause.meaning
+    heads = {mention.head for mention in clause.objects}
+    kinds = {kind for mention in clause.objects for kind in mention.kinds[:1]}
+    torqued = any(free.figure.dimension == "torque" for free in clause.figures)
+    if (
+        torqued
+        and meaning in ("raise", "lift-away", "pull-down", "lift", "open")
+        and kinds <= {"fastener"}
+        and on_fasteners(told, clause)
+    ):
+        if meaning != "open" or clause.particle in ("up", "down", ""):
+            return "tighten"  # "pull them up to ninety", "bring the nuts up to forty"
+    if meaning == "raise":
+        parts = (
+            [
+                thing
+                for mention in clause.objects
+                for thing in told.things.meant(mention, ("part", "support"), NOWHERE).things
+            ]
+            if clause.objects and clause.objects[0].pronoun
+            else []
+        )
+        off = any(thing.is_off for thing in parts) or (told.back and "part" in kinds)
+        return "fit" if off or (told.back and not kinds) else "support"
+    if (
+        clause.verb in ("put", "stick", "lay", "keep", "throw", "pop", "drop", "set")
+        and meaning in ("fit", "move", "let-down")
+        and any(link in ("in", "on", "into", "onto") and mention.head in _STORED_IN for link, mention in clause.beside)
+    ):
+        return "move"
+    if (
+        kinds <= {"connection"}
+        and "line" in heads
+        and clause.verb in ("draw", "paint", "put", "make", "scribe", "scratch")
+        and clause.objects[0].det in ("a", "")
+    ):
+        clause.objects[0].head, clause.objects[0].kinds, clause.objects[0].spoken = "mark", ("mark",), "line"
+        return "mark"
+    if meaning == "let-down" and told.back and clause.verb == "" and kinds <= {"part"}:
+        return "fit"
+    if meaning == "lift":
+        return "raise-part" if told.back else "lift"
+    if clause.verb == "pull" and clause.particle == "up":
+        return "tighten" if torqued or "fastener" in kinds else "fit"
+    if meaning == "fit" and clause.particle in ("under", "at", "against"):
+        for mention in clause.objects:
+            if "support" in mention.kinds:
+                mention.kinds = ("support", *(kind for kind in mention.kinds if kind != "support"))
+    onto = [mention for link, mention in clause.beside if link in ("on", "onto", "to", "over")]
+    if (
+        meaning == "fit"
+        and kinds == {"fluid"}
+        and onto
+        and clause.verb in ("put", "wipe", "dab", "smear", "run", "pop")
+    ):
+        for mention in clause.objects:
+            mention.kinds = ("consumable",)  # "a little oil on the threads": put on, not filled in
+        if any(mention.head.endswith("oil") for mention in clause.objects):
+            clause.treatments.append("oil")
+        return "apply"
+    stuff = [mention for mention in clause.objects if mention.kinds[:1] == ("consumable",)]
+    if meaning == "fit" and stuff and len(stuff) < len(clause.objects):
+        clause.objects = [mention for mention in clause.objects if mention not in stuff]
+        clause.beside.extend(("with", mention) for mention in stuff)
+    elif meaning == "fit" and stuff:
+        return "apply"
+    if meaning == "fit" and kinds == {"mark"}:
+        return "mark"
+    if meaning in ("fit", "start", "tighten") and "finger" in clause.manners and on_fasteners(told, clause):
+        return "snug"
+    if meaning in ("tighten", "snug") and "hand" in clause.manners and on_fasteners(told, clause):
+        return "snug"
+    if meaning in ("fit", "tighten") and {"few", "hand"} & set(clause.manners) and on_fasteners(told, clause):
+        return "start"
+    if meaning == "line-up" and heads and "mark" not in kinds:
+        return "fit" if told.back and "part" in kinds else "line-up"
+    return meaning
