@@ -2,7 +2,8 @@
 
     python -m tests.benchmarks.draft [--details]
 
-Two groups apart: narrations written along with the rules, and those written blind after the rules were frozen.
+Three groups apart (tests/draft/gold.py says which): narrations written along with the rules, those written blind and
+since used to mend the rules (with what the rules made of them when they met them first), those nobody mended by.
 Beside them a plain reading of the same texts (first verb and first thing of each sentence, no things brought
 together, no slips put right, a value given to the thing named last), so that the figures can be held against
 something. Needs no network and no sound; a few seconds.
@@ -18,7 +19,7 @@ from rich.table import Table
 
 from assistant.card.draft.reading import read_text_file
 from tests.benchmarks.plain_draft import plainly_understood
-from tests.draft.gold import GROUPS, Score, drafted, golds, score
+from tests.draft.gold import FIRST_MET, GROUPS, Score, drafted, golds, score
 
 WANTED = {"values right": 100, "values there": 95, "actions found": 90, "pairs joined": 90}
 """Per cent."""
@@ -77,13 +78,17 @@ def main() -> None:
         table.add_row("all", "", *_cells(total), "")
         table.add_row("all, read plainly", "", *_cells(plain), "")
         table.add_row("wanted", "", *(f"{WANTED[name]} %" if name in WANTED else "" for name in shares(total)), "")
+        if "since used" in group:
+            first = ", ".join(f"{name} {100 * a / b:.0f} % ({a}/{b})" for name, (a, b) in FIRST_MET.items())
+            table.caption, table.caption_justify = f"when met first: {first}", "left"
         console.print(table if total.actions_gold else f"Narrations {group}: none yet.")
 
 
 def _cells(one: Score) -> list[str]:
     counts = {
         "values right": (one.values_said, one.values_drafted), "values there": (one.values_said, one.values_gold),
-        "actions found": (one.actions_found, one.actions_gold), "actions right": (one.actions_found, one.actions_drafted),
+        "actions found": (one.actions_found, one.actions_gold),
+        "actions right": (one.actions_found, one.actions_drafted),
         "pairs joined": (one.pairs_joined, one.pairs_gold),
     }  # fmt: skip
     return [f"{share:.0f} % ({counts[name][0]}/{counts[name][1]})" for name, share in shares(one).items()]

@@ -12,6 +12,9 @@ from .story import Deed, Telling
 from .telling import Told, add_step, closes, keep_state, note_tools, part_of_set, resolve, where
 from .things import Said, Thing
 
+_SAID_OF_ANYTHING = frozenset({"get", "go", "come", "take", "put", "run", "let", "back", "set"})
+"""Verbs after which a word that is not in the lexicon is no part: "go home", "take the day off"."""
+
 
 def act(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
     clause = piece.clause
@@ -71,19 +74,9 @@ def on_objects(
             and mention.kinds[0] in ("tool", "measure", "consumable")
         ):
             continue
-        if mention.unknown and not clause.strong and not known_head(told, mention):
-            if not _looks_like_part(mention) or clause.verb in (
-                "get",
-                "go",
-                "come",
-                "take",
-                "put",
-                "run",
-                "let",
-                "back",
-                "set",
-            ):
-                continue
+        strange = mention.unknown and not clause.strong and not known_head(told, mention)
+        if strange and (not _looks_like_part(mention) or clause.verb in _SAID_OF_ANYTHING):
+            continue
         things, doubt = resolve(told, mention, kinds, said, closing)
         if doubt:
             doubts.append(f'"{mention.words}" {doubt}')
@@ -185,7 +178,6 @@ def move(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
 
 def along(told: Told, clause: Clause, step: Telling, said: Said, when: dict[str, str]) -> None:
     """ "with a new washer", "with a drop of thread locker on the threads"."""
-    _ = when
     for link, mention in clause.beside:
         if (
             link == "with"
@@ -207,12 +199,11 @@ def along(told: Told, clause: Clause, step: Telling, said: Said, when: dict[str,
             and "part" in mention.kinds[:1]
             and (mention.new or step.deeds[0].verb in ("start", "fit", "tighten"))
             and not mention.unknown
-        ):
-            if step.deeds[0].verb in ("start", "fit", "snug", "tighten", "connect"):
-                things, _ = resolve(told, mention, ("part",), said, True)
-                for thing in things:
-                    if thing is not step.deeds[0].thing:
-                        step.deeds.insert(0, Deed("fit", thing))
+        ) and step.deeds[0].verb in ("start", "fit", "snug", "tighten", "connect"):
+            things, _ = resolve(told, mention, ("part",), said, True)
+            for thing in things:
+                if thing is not step.deeds[0].thing:
+                    step.deeds.insert(0, Deed("fit", thing))
 
 
 def _looks_like_part(mention: Mention) -> bool:

@@ -418,14 +418,13 @@ _OPEN = frozenset({"on", "for", "with", "in"})
 
 def condition_in(tokens: list[Token]) -> tuple[tuple[str, ...], list[Token]]:
     """A condition of years or variants said as a place ("on the early ones", "up to 2018"), and the rest."""
-    for here, token in enumerate(tokens):
+    for here in range(len(tokens)):
         end = _variant_at(tokens, here) or _years_at(tokens, here)
         if end:
             words = tuple(part.low for part in tokens[here:end])
             rest = tokens[:here] + tokens[end:]
             while rest and rest[0].text in (",",):
                 rest = rest[1:]
-            _ = token
             return words, rest
     return (), tokens
 

@@ -69,9 +69,14 @@ def understood_answer(card: CommentedMap, question: Question, words: str) -> Ans
     if not words:
         return NotUnderstood("Nothing was said. Answer, or say skip.")
     read = {
-        Wants.COUNT: _count, Wants.TORQUE: _torque, Wants.WHERE_BACK: _where_back, Wants.WHERE_OUT: _where_out,
-        Wants.OWNER: _owner, Wants.SETTLED: _settled, Wants.WORDS: _free,
-    }[question.wants]  # fmt: skip
+        Wants.COUNT: _count,
+        Wants.TORQUE: _torque,
+        Wants.WHERE_BACK: _where_back,
+        Wants.WHERE_OUT: _where_out,
+        Wants.OWNER: _owner,
+        Wants.SETTLED: _settled,
+        Wants.WORDS: _free,
+    }[question.wants]
     return read(card, question, words)
 
 
@@ -82,9 +87,14 @@ def answered(
     card = deepcopy(card)
     note = f'"{" ".join(words.split())[:120]}" said by {who}, {when:%Y-%m-%d %H:%M}'
     write = {
-        Wants.COUNT: _write_count, Wants.TORQUE: _write_torque, Wants.WHERE_BACK: _write_back, Wants.WHERE_OUT: _write_out,
-        Wants.OWNER: _write_owner, Wants.SETTLED: _write_settled, Wants.WORDS: _write_words,
-    }[question.wants]  # fmt: skip
+        Wants.COUNT: _write_count,
+        Wants.TORQUE: _write_torque,
+        Wants.WHERE_BACK: _write_back,
+        Wants.WHERE_OUT: _write_out,
+        Wants.OWNER: _write_owner,
+        Wants.SETTLED: _write_settled,
+        Wants.WORDS: _write_words,
+    }[question.wants]
     write(card, question, answer, note)
     return card
 
@@ -169,7 +179,8 @@ def _torque(card: CommentedMap, question: Question, words: str) -> Answer | NotU
 
 
 _STAYS_OFF = re.compile(
-    r"\b(?:stays? off|not go(?:es)? back|does(?:n't| not) go back|do(?:n't| not) go back|never|scrap|bin|thrown? away|not (?:fitted|used) again|nowhere)\b"
+    r"\b(?:stays? off|not go(?:es)? back|does(?:n't| not) go back|do(?:n't| not) go back|never|scrap|"
+    r"bin|thrown? away|not (?:fitted|used) again|nowhere)\b"
 )
 _LAST = re.compile(r"\b(?:at the (?:very )?end|last|at last)\b")
 _FIRST = re.compile(r"\b(?:at the (?:very )?(?:start|beginning)|first)\b")
@@ -201,7 +212,8 @@ def _place(card: CommentedMap, name: str, low: str) -> Answer | NotUnderstood:
         if step is not None:
             return Answer(f'{name}: {kind} "{step["say"]}"', Place(kind, str(step["id"])))
         return NotUnderstood(
-            "No one step is meant by that. Name what a step works on, like after the shaft, or its number, like before step twelve."
+            "No one step is meant by that. Name what a step works on, like after the shaft, or its number, "
+            "like before step twelve."
         )
     if _LAST.search(low):
         return Answer(f"{name}: at the end", Place("last"))
@@ -413,9 +425,23 @@ def _write_out(card: CommentedMap, question: Question, answer: Answer, note: str
     )
 
 
-_SAYS = {"tighten": "Tighten the {}.", "snug": "Screw the {} in by hand to the stop.", "fit": "Fit the {}.", "connect": "Connect the {}.", "uncover": "Take away the {}.", "release": "Take away the {}.",
-         "fill": "Fill in {}.", "line-up": "Line up the {}.", "take-out": "Take out the {}.", "remove": "Take off the {}.", "disconnect": "Disconnect the {}.", "cover": "Put on the {}.", "support": "Put the {} in place.",
-         "drain": "Drain {}.", "mark": "Make the {}."}  # fmt: skip
+_SAYS = {
+    "tighten": "Tighten the {}.",
+    "snug": "Screw the {} in by hand to the stop.",
+    "fit": "Fit the {}.",
+    "connect": "Connect the {}.",
+    "uncover": "Take away the {}.",
+    "release": "Take away the {}.",
+    "fill": "Fill in {}.",
+    "line-up": "Line up the {}.",
+    "take-out": "Take out the {}.",
+    "remove": "Take off the {}.",
+    "disconnect": "Disconnect the {}.",
+    "cover": "Put on the {}.",
+    "support": "Put the {} in place.",
+    "drain": "Drain {}.",
+    "mark": "Make the {}.",
+}
 
 
 def _put_step(card: CommentedMap, verb: str, id_: str, name: str, place: Place, note: str, section: str) -> None:

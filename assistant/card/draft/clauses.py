@@ -277,7 +277,8 @@ def _cut_before(chunks: list[Chunk], first: int, at: int, later: bool) -> tuple[
         if chunks[back].kind == "sub" or (chunks[back].low == "to" and chunks[back].kind == "rel" and back == at - 1):
             return chunks[back].start, ""
     verb = chunks[at].item
-    assert verb is not None and verb.verb is not None
+    assert verb is not None
+    assert verb.verb is not None
     back = at
     while back - 1 >= first and chunks[back - 1].kind in ("aux", "subj", "neg", "filler"):
         back -= 1
@@ -344,7 +345,7 @@ def _terse_before(chunks: list[Chunk], at: int) -> bool:
 
 
 def _value_next(chunks: list[Chunk], at: int) -> bool:
-    """Whether a thing with its own value stands on both sides: "the nuts 40 and the bolts 65", "65 for these, 40 for those"."""
+    """Whether a thing with its own value stands on both sides: "the nuts 40 and the bolts 65"."""
     left = _stretch(chunks, at - 1, -1, _BOUNDS)
     right = _stretch(chunks, at + 1, 1, (*_BOUNDS, "verb"))
 
@@ -437,7 +438,8 @@ def _verbless(chunks: list[Chunk], clause: Clause) -> None:
 
 def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
     item = chunks[at].item
-    assert item is not None and item.verb is not None
+    assert item is not None
+    assert item.verb is not None
     verb = item.verb.verb
     clause.verb, clause.strong = verb.base, verb.strong
     clause.past = item.verb.form == "past"
@@ -511,7 +513,7 @@ def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str
     for number in range(at + 1, len(chunks)):
         chunk = chunks[number]
         if chunk.kind == "rel":
-            if link and run and not clause.objects and False:
+            if False:
                 continue
             link = chunk.low
             means = chunk.low in meanings

@@ -24,7 +24,10 @@ def draft(
     narration: Annotated[
         Path,
         typer.Argument(
-            help="WebVTT, SRT, text (with or without times), sound (WAV, FLAC); with --review also a draft to go on with."
+            help=(
+                "WebVTT, SRT, text (with or without times), sound (WAV, FLAC); with --review also a draft to go "
+                "on with."
+            )
         ),
     ],
     out: Annotated[
@@ -71,7 +74,8 @@ def _draft(path: Path, target: Path, html: Path | None, console: Console) -> Non
     listing = drafted.listing
     steps, values = len(listing.sure) + sum(1 for row in listing.unsure if row.number), len(listing.questions)
     console.print(
-        f"[bold]{target}[/bold]: {steps} steps from {len(drafted.narration.passages)} passages; {values} open questions."
+        f"[bold]{target}[/bold]: {steps} steps from {len(drafted.narration.passages)} passages; {values} "
+        f"open questions."
     )
     show(listing, console)
     if html is not None:

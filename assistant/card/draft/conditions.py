@@ -8,13 +8,25 @@ from .clauses import Clause
 from .story import Condition
 from .things import Said
 
-_OPPOSITES = {"early": "late", "late": "early", "earlier": "later", "later": "earlier", "older": "newer", "newer": "older", "old": "new", "new": "old",
-              "automatic": "manual", "manual": "automatic"}  # fmt: skip
+_OPPOSITES = {
+    "early": "late",
+    "late": "early",
+    "earlier": "later",
+    "later": "earlier",
+    "older": "newer",
+    "newer": "older",
+    "old": "new",
+    "new": "old",
+    "automatic": "manual",
+    "manual": "automatic",
+}
 _VARIANT = re.compile(
-    r"^(?:if|where|when|on) (?:it|yours|that|this|the \w+|you|there|they|the \w+ \w+)(?: one)?(?: has| have| is| are| got| is got| have got| has got)+ (?P<what>.+)$"
+    r"^(?:if|where|when|on) (?:it|yours|that|this|the \w+|you|there|they|the \w+ \w+)(?: one)?(?: has|"
+    r" have| is| are| got| is got| have got| has got)+ (?P<what>.+)$"
 )
 _FITTED = re.compile(
-    r"^(?:if|where|when) (?:fitted|there is one|it is fitted|you have one|it has one|you have that|it has that|it has it|you have it|there is|present|it is there)$"
+    r"^(?:if|where|when) (?:fitted|there is one|it is fitted|you have one|it has one|you have that|"
+    r"it has that|it has it|you have it|there is|present|it is there)$"
 )
 _STATES = frozenset(
     [

@@ -291,9 +291,9 @@ def _unit_at(tokens: Sequence[Token], here: int) -> tuple[str, int]:
         unit = _units().get(tuple(words))
         if unit:
             best = (unit, at)
-    if best[0] in ("", "N") and here + 1 < len(tokens) and tokens[here].low in ("newton", "newtons"):
-        if fuzz.ratio(tokens[here + 1].low, "metres") >= 70:
-            return "N·m", here + 2  # "newton meetings" and the like, as the ear writes it
+    newtons = best[0] in ("", "N") and here + 1 < len(tokens) and tokens[here].low in ("newton", "newtons")
+    if newtons and fuzz.ratio(tokens[here + 1].low, "metres") >= 70:
+        return "N·m", here + 2  # "newton meetings" and the like, as the ear writes it
     if not best[0] and here < len(tokens):
         low = tokens[here].low
         if low in _SHORT_UNITS and here and tokens[here - 1].text[0].isdigit():

@@ -25,7 +25,7 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
         "line-up": "mark",
         "measure": "measure",
     }[meaning]
-    direct = [mention for mention in clause.objects if own in mention.kinds or (mention.ones and False)]
+    direct = [mention for mention in clause.objects if own in mention.kinds or (False)]
     by = [
         mention
         for link, mention in clause.beside
@@ -60,8 +60,7 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
                 deed.onto = put_on(told, clause, loads, said)
     if deeds:
         return deeds
-    made = unsaid_means(told, meaning, own, clause, loads, said)
-    return made
+    return unsaid_means(told, meaning, own, clause, loads, said)
 
 
 def put_on(told: Told, clause: Clause, loads: list[Mention], said: Said) -> Thing | None:
@@ -122,8 +121,15 @@ def unsaid_means(told: Told, meaning: str, own: str, clause: Clause, loads: list
     )
     if len(targets) > 1:
         mods = [targets[0].head] if all(thing.head == targets[0].head for thing in targets) else mods[:4]
-    head = {"cover": {"cap": "cap", "plug": "plug", "bag": "bag", "tape": "tape", "bung": "bung", "blank": "blank"}.get(clause.verb, "cover"),
-            "support": {"chock": "chock", "sling": "sling", "strap": "strap", "jack": "jack", "block": "block"}.get(clause.verb, "support"), "mark": "mark"}[meaning]  # fmt: skip
+    head = {
+        "cover": {"cap": "cap", "plug": "plug", "bag": "bag", "tape": "tape", "bung": "bung", "blank": "blank"}.get(
+            clause.verb, "cover"
+        ),
+        "support": {"chock": "chock", "sling": "sling", "strap": "strap", "jack": "jack", "block": "block"}.get(
+            clause.verb, "support"
+        ),
+        "mark": "mark",
+    }[meaning]
     many = len(targets) > 1 or any(thing.plural for thing in targets)
     thing = thing_named(told, own, head, many if meaning != "support" or head == "chock" else False, said, mods)
     if head == "chock":

@@ -1,4 +1,4 @@
-"""Things as they are named in talk: "all but one of the four upper bracket bolts", "it", "the big nut in the middle"."""
+"""Things as they are named in talk: "all but one of the upper bracket bolts", "it", "the nut in the middle"."""
 
 from __future__ import annotations
 
@@ -167,9 +167,9 @@ def _core(items: list[Item], here: int) -> Mention | None:
             and not nouns
             and (mention.count or mention.all_but or mention.amount or mention.det in ("all", "some", "each"))
         ):
-            if mention.count and mention.amount is None and _definite_next(items, at + 1):
-                if mention.det not in ("all", "all the", "all of"):
-                    mention.some, mention.count = mention.count, None
+            part = mention.count and mention.amount is None and mention.det not in ("all", "all the", "all of")
+            if part and _definite_next(items, at + 1):
+                mention.some, mention.count = mention.count, None
         elif item.kind == "fig" and item.figure is not None:
             figure = item.figure
             if nouns:
@@ -633,9 +633,8 @@ def _attach(items: list[Item], mention: Mention) -> None:
             and "fastener" not in mention.kinds[:1]
             and "connection" not in mention.kinds[:1]
             and link != "holding"
-        ):
-            if link not in ("on", "over", "in") or mention.det in ("", "a"):
-                return
+        ) and (link not in ("on", "over", "in") or mention.det in ("", "a")):
+            return
         if "tool" in inner.kinds[:1] or link == "with" or (inner.unknown and link != "holding"):
             return
         if link in ("in", "on", "under") and inner.det in ("a", "an"):

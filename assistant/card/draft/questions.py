@@ -99,12 +99,23 @@ def _hint(fastener: Fastener) -> str:
 
 _OPENED = {"take_out", "remove", "disconnect", "cover", "support", "drain", "mark"}
 _BACK = {
-    "fastener": {"tighten", "snug"}, "part": {"fit"}, "connection": {"connect"}, "cover": {"uncover"}, "support": {"release"},
-    "fluid": {"fill"}, "mark": {"line_up"},
-}  # fmt: skip
+    "fastener": {"tighten", "snug"},
+    "part": {"fit"},
+    "connection": {"connect"},
+    "cover": {"uncover"},
+    "support": {"release"},
+    "fluid": {"fill"},
+    "mark": {"line_up"},
+}
 BACK_VERB = {
-    "fastener": "tighten", "part": "fit", "connection": "connect", "cover": "uncover", "support": "release", "fluid": "fill", "mark": "line-up",
-}  # fmt: skip
+    "fastener": "tighten",
+    "part": "fit",
+    "connection": "connect",
+    "cover": "uncover",
+    "support": "release",
+    "fluid": "fill",
+    "mark": "line-up",
+}
 OUT_VERB = {
     "fastener": "take-out",
     "part": "remove",
@@ -124,16 +135,21 @@ TABLES = {
     "mark": "marks",
 }
 _ASK_BACK = {
-    "fastener": "The {name} come out and are never tightened. Where do they go back?", "part": "Not said: where does the {name} go back?",
-    "connection": "Not said: when is the {name} connected again?", "cover": "Not said: when does the {name} come off again?",
-    "support": "Not said: when is the {name} taken away?", "fluid": "Not said: when is the {name} filled in again?",
+    "fastener": "The {name} come out and are never tightened. Where do they go back?",
+    "part": "Not said: where does the {name} go back?",
+    "connection": "Not said: when is the {name} connected again?",
+    "cover": "Not said: when does the {name} come off again?",
+    "support": "Not said: when is the {name} taken away?",
+    "fluid": "Not said: when is the {name} filled in again?",
     "mark": "Not said: when is the {name} lined up?",
-}  # fmt: skip
+}
 _ASK_OUT = {
-    "fastener": "The {name} are tightened and never came out. When do they come out?", "part": "The {name} goes on and never came off. Is it new, or when does it come off?",
-    "connection": "The {name} is connected and was never parted. When is it parted?", "cover": "The {name} comes off and was never put on. When is it put on?",
+    "fastener": "The {name} are tightened and never came out. When do they come out?",
+    "part": "The {name} goes on and never came off. Is it new, or when does it come off?",
+    "connection": "The {name} is connected and was never parted. When is it parted?",
+    "cover": "The {name} comes off and was never put on. When is it put on?",
     "support": "The {name} is taken away and was never put in place. When is it put in place?",
-}  # fmt: skip
+}
 
 
 def _left_open(card: Card) -> Iterator[Question]:
@@ -161,23 +177,38 @@ def _number(ask: str, name: str) -> str:
     """The verb in the number of the name: "the hoses are", "the hose is"."""
     plural = name.endswith("s") and not name.endswith("ss")
     if plural:
-        for one, many in (("does the", "do the"), ("is the", "are the"), (" goes on", " go on"), (" comes off", " come off"), (" is ", " are "), (" was ", " were "), ("Is it new", "Are they new"), ("does it come", "do they come"), ("when is it", "when are they"), ("When is it", "When are they")):  # fmt: skip
+        for one, many in (
+            ("does the", "do the"),
+            ("is the", "are the"),
+            (" goes on", " go on"),
+            (" comes off", " come off"),
+            (" is ", " are "),
+            (" was ", " were "),
+            ("Is it new", "Are they new"),
+            ("does it come", "do they come"),
+            ("when is it", "when are they"),
+            ("When is it", "When are they"),
+        ):
             ask = ask.replace(one, many)
     else:
-        for many, one in ((" come out and are", " comes out and is"), ("do they go", "does it go"), (" are tightened and never came", " is tightened and never came"), ("do they come", "does it come")):  # fmt: skip
+        for many, one in (
+            (" come out and are", " comes out and is"),
+            ("do they go", "does it go"),
+            (" are tightened and never came", " is tightened and never came"),
+            ("do they come", "does it come"),
+        ):
             ask = ask.replace(many, one)
     return ask.format(name=name)
 
 
 def _marks(card: Card) -> Iterator[Question]:
-    for number, mark in enumerate(card.unsure):
+    for mark in card.unsure:
         if mark in _SAID_BY_OTHERS:
             continue
         if mark.startswith("a torque ("):
             yield Question(f"card:{mark}", Wants.OWNER, f"{_sentence(mark)} Which fasteners is it for?", "card", mark)
         else:
             yield Question(f"card:{mark}", Wants.SETTLED, f"{_sentence(mark)} Does it need no more?", "card", mark)
-        _ = number
     for table in ("fasteners", "parts", "connections", "fluids", "covers", "marks", "supports", "measures"):
         for id_, thing in getattr(card, table).items():
             for mark in thing.unsure:

@@ -48,16 +48,21 @@ _WONT = frozenset(
     }
 )
 _WARNING = re.compile(
-    r"^(?:and |but |so |now |oh |then |, |just )*(?:be (?:very |really )?careful|careful|take care|watch (?:out|your|it|that|for|the|yourself)|mind (?:you|your|the|that|it|out|yourself)|"
-    r"look out|caution|warning|danger|beware|never (?!mind)|don't (?!forget|worry|know|think|need|have|bother|remember|care|want|see|ask|mind)|do not (?!forget|worry|know|think|need|have)|"
-    r"keep (?:your |clear|everyone|people|hands|fingers|away)|wear |stay clear|make sure (?:nobody|no one)|nobody |no one |you (?:never|don't ever|must not|mustn't|don't want to) )"
+    r"^(?:and |but |so |now |oh |then |, |just )*(?:be (?:very |really )?careful|careful|take care|"
+    r"watch (?:out|your|it|that|for|the|yourself)|mind (?:you|your|the|that|it|out|yourself)|"
+    r"look out|caution|warning|danger|beware|never (?!mind)|don't (?!forget|worry|know|think|need|"
+    r"have|bother|remember|care|want|see|ask|mind)|do not (?!forget|worry|know|think|need|have)|"
+    r"keep (?:your |clear|everyone|people|hands|fingers|away)|wear |stay clear|make sure (?:nobody|"
+    r"no one)|nobody |no one |you (?:never|don't ever|must not|mustn't|don't want to) )"
 )
 _POSITIVE = re.compile(r"^(?:and |but |so |now |oh |then |, )*(?:don't forget|do not forget)")
 _HAZARD = re.compile(
-    r"\b(?:heavy|hot|sharp|under pressure|under tension|spring loaded|loaded|will drop|will fall|will swing|will spring|can drop|can fall|trap|crush|burn|burns|slippery|live|poisonous)\b"
+    r"\b(?:heavy|hot|sharp|under pressure|under tension|spring loaded|loaded|will drop|will fall|"
+    r"will swing|will spring|can drop|can fall|trap|crush|burn|burns|slippery|live|poisonous)\b"
 )
 _SURE = re.compile(
-    r"^(?:and |but |so |now |then |, |also |you )*(?:make sure|be sure|ensure|see that|check that|check if|check whether|make certain)(?: that)? (?P<what>(?!you |to |that you |nobody|no one).+)$"
+    r"^(?:and |but |so |now |then |, |also |you )*(?:make sure|be sure|ensure|see that|check that|"
+    r"check if|check whether|make certain)(?: that)? (?P<what>(?!you |to |that you |nobody|no one).+)$"
 )
 _AHEAD = re.compile(r"\b(?:here|next|now|when you|before you|this one|this bit|as you)\b")
 
@@ -255,8 +260,33 @@ def _reason(pieces: Sequence[Piece], at: int) -> str:
 def _with_sides(pieces: Sequence[Piece], at: int) -> int:
     """A remark with its reasons: "never hit it, because you will wreck the bearing"."""
     end = at + 1
-    while end < len(pieces) and (pieces[end].clause.sub in ("because", "since", "or else", "otherwise", "cause", "before", "until", "when", "while", "after", "to", "unless", "once", "so it", "as") or pieces[end].clause.opens == "or"
-                                 or (pieces[end].clause.subject and pieces[end].clause.subject[0].pronoun and not pieces[end].clause.by_person and pieces[end - 1].clause.lows[:1] in (("careful",), ("be",), ("mind",), ("watch",)) )):  # fmt: skip
+    while end < len(pieces) and (
+        pieces[end].clause.sub
+        in (
+            "because",
+            "since",
+            "or else",
+            "otherwise",
+            "cause",
+            "before",
+            "until",
+            "when",
+            "while",
+            "after",
+            "to",
+            "unless",
+            "once",
+            "so it",
+            "as",
+        )
+        or pieces[end].clause.opens == "or"
+        or (
+            pieces[end].clause.subject
+            and pieces[end].clause.subject[0].pronoun
+            and not pieces[end].clause.by_person
+            and pieces[end - 1].clause.lows[:1] in (("careful",), ("be",), ("mind",), ("watch",))
+        )
+    ):
         end += 1
     return end
 

@@ -73,11 +73,11 @@ def _settle_small_word(items: list[Item], here: int) -> None:
         and before.kind == "det"
         and before.low in ("the", "its", "your")
         and item.kind == "rel"
+    ) and (
+        after is None
+        or (after.noun is None and after.low not in ("one", "ones") and after.kind not in ("fig", "place"))
     ):
-        if after is None or (
-            after.noun is None and after.low not in ("one", "ones") and after.kind not in ("fig", "place")
-        ):
-            item.kind = "word"
+        item.kind = "word"
     if item.kind == "seq" and item.low == "then" and before is not None and before.kind == "aux":
         item.kind = "filler"
 
@@ -94,7 +94,7 @@ def _acts(items: list[Item], here: int) -> bool:
         return False
     if after.kind == "rel" and after.low == "to":
         return False
-    return not (after.kind == "aux" or (after.kind == "rel" and after.low == "back" and False))
+    return not (after.kind == "aux" or (False))
 
 
 def _before(items: list[Item], here: int) -> Item | None:
@@ -161,7 +161,7 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
         return kind in ("conj",) and _earlier_verb(items, here)
     if after.kind in _AFTER_VERB:
         if after.kind == "fig" and after.figure is not None and after.figure.unit:
-            return kind in ("subj", "conj") and not after.figure.dimension == "torque"
+            return kind in ("subj", "conj") and after.figure.dimension != "torque"
         return True
     if after.kind == "rel":
         return _leads_on(items, here, after)

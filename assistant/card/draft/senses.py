@@ -38,9 +38,8 @@ def adjusted(told: Told, clause: Clause) -> str:
         and meaning in ("raise", "lift-away", "pull-down", "lift", "open")
         and kinds <= {"fastener"}
         and on_fasteners(told, clause)
-    ):
-        if meaning != "open" or clause.particle in ("up", "down", ""):
-            return "tighten"  # "pull them up to ninety", "bring the nuts up to forty"
+    ) and (meaning != "open" or clause.particle in ("up", "down", "")):
+        return "tighten"  # "pull them up to ninety", "bring the nuts up to forty"
     if meaning == "raise":
         parts = (
             [

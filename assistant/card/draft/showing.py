@@ -40,11 +40,9 @@ def show(listing: ReviewList, console: Console) -> None:
     for row in listing.skipped:
         console.print(f"  not read, {escape(row.when)}: {escape(row.unsure[0])}: {escape(row.words)}", style="yellow")
     if listing.aside:
-        count = len(listing.aside)
-        console.print(
-            f"  {count} {'sentence says' if count == 1 else 'sentences say'} nothing of the job and {'is' if count == 1 else 'are'} left out.",
-            style="dim",
-        )
+        one = len(listing.aside) == 1
+        left_out = "1 sentence says" if one else f"{len(listing.aside)} sentences say"
+        console.print(f"  Left out: {left_out} nothing of the job.", style="dim")
 
 
 def _table(title: str, rows: tuple[Row, ...], doubts: bool) -> Table:

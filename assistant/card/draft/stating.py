@@ -58,7 +58,6 @@ def needs(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
                 target.reuse_new = True
                 told.values.bound += 1
     told.values.of_statement(clause, said, latest_step(told), told.back)
-    _ = when
 
 
 def leave(told: Told, clause: Clause, said: Said) -> None:
@@ -197,7 +196,6 @@ def implied(told: Told, clause: Clause, things: list[Thing], said: Said) -> list
                 deeds.append(Deed("fill", thing, implied=True))
     for deed in deeds:
         keep_state(told, deed)
-    _ = said
     return deeds
 
 

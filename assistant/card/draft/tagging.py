@@ -13,14 +13,39 @@ from .lexicon import Noun, VerbForm, lexicon
 from .words import Token
 
 _CONTRACTED = {
-    "it's": ("it", "is"), "that's": ("that", "is"), "there's": ("there", "is"), "they're": ("they", "are"), "you're": ("you", "are"),
-    "we're": ("we", "are"), "i'm": ("i", "am"), "he's": ("he", "is"), "she's": ("she", "is"), "what's": ("what", "is"), "here's": ("here", "is"),
-    "you've": ("you", "have"), "i've": ("i", "have"), "we've": ("we", "have"), "they've": ("they", "have"), "you'll": ("you", "will"),
-    "i'll": ("i", "will"), "we'll": ("we", "will"), "they'll": ("they", "will"), "it'll": ("it", "will"), "that'll": ("that", "will"),
-    "you'd": ("you", "would"), "i'd": ("i", "would"), "we'd": ("we", "would"), "they'd": ("they", "would"), "let's": ("let", "us"),
-    "gonna": ("going", "to"), "gotta": ("got", "to"), "wanna": ("want", "to"), "everything's": ("everything", "is"), "who's": ("who", "is"),
+    "it's": ("it", "is"),
+    "that's": ("that", "is"),
+    "there's": ("there", "is"),
+    "they're": ("they", "are"),
+    "you're": ("you", "are"),
+    "we're": ("we", "are"),
+    "i'm": ("i", "am"),
+    "he's": ("he", "is"),
+    "she's": ("she", "is"),
+    "what's": ("what", "is"),
+    "here's": ("here", "is"),
+    "you've": ("you", "have"),
+    "i've": ("i", "have"),
+    "we've": ("we", "have"),
+    "they've": ("they", "have"),
+    "you'll": ("you", "will"),
+    "i'll": ("i", "will"),
+    "we'll": ("we", "will"),
+    "they'll": ("they", "will"),
+    "it'll": ("it", "will"),
+    "that'll": ("that", "will"),
+    "you'd": ("you", "would"),
+    "i'd": ("i", "would"),
+    "we'd": ("we", "would"),
+    "they'd": ("they", "would"),
+    "let's": ("let", "us"),
+    "gonna": ("going", "to"),
+    "gotta": ("got", "to"),
+    "wanna": ("want", "to"),
+    "everything's": ("everything", "is"),
+    "who's": ("who", "is"),
     "where's": ("where", "is"),
-}  # fmt: skip
+}
 
 
 @dataclass(slots=True)
@@ -28,7 +53,8 @@ class Item:
     """One word, or a few that count as one."""
 
     kind: str
-    """fig, verb, noun, place, det, pron, subj, aux, neg, rel, conj, comma, sub, seq, filler, manner, treat, most, least, word, end"""
+    """fig, verb, noun, place, det, pron, subj, aux, neg, rel, conj, comma, sub, seq, filler, manner, treat, most,
+    least, word, end."""
     low: str
     start: int
     end: int
@@ -107,15 +133,53 @@ _MORE = ("more than", "over", "above", "greater than", "bigger than", "wider tha
 _FEWER = ("less than", "under", "below", "smaller than", "thinner than", "narrower than", "lower than")
 _MOST = (
     *(f"{no} {more}" for no in _NOT for more in _MORE),
-    *_FEWER, "at most", "at the most", "the most", "maximum", "max", "up to", "must not exceed", "not exceed", "must be under", "limit is", "or less",
-    "tops", "within", "maximum of", "the limit is", "a maximum of", "has to be under", "or under",
-)  # fmt: skip
+    *_FEWER,
+    "at most",
+    "at the most",
+    "the most",
+    "maximum",
+    "max",
+    "up to",
+    "must not exceed",
+    "not exceed",
+    "must be under",
+    "limit is",
+    "or less",
+    "tops",
+    "within",
+    "maximum of",
+    "the limit is",
+    "a maximum of",
+    "has to be under",
+    "or under",
+)
 _LEAST = (
     *(f"{no} {less}" for no in _NOT for less in _FEWER),
-    *_MORE, "at least", "at the least", "the least", "minimum", "min", "or more", "minimum of", "a minimum of", "anything under", "anything below",
-    "anything less than", "anything thinner than", "less than that", "if it is under", "if it is below", "if it is less than", "if they are under", "if they are below", "if they are less than",
-    "once it is under", "once it is below", "when it is under", "when it is below",
-)  # fmt: skip
+    *_MORE,
+    "at least",
+    "at the least",
+    "the least",
+    "minimum",
+    "min",
+    "or more",
+    "minimum of",
+    "a minimum of",
+    "anything under",
+    "anything below",
+    "anything less than",
+    "anything thinner than",
+    "less than that",
+    "if it is under",
+    "if it is below",
+    "if it is less than",
+    "if they are under",
+    "if they are below",
+    "if they are less than",
+    "once it is under",
+    "once it is below",
+    "when it is under",
+    "when it is below",
+)
 
 
 @dataclass(slots=True)
@@ -149,9 +213,18 @@ def _book() -> _Book:
         if " " in spelling:
             book.add(spelling, "noun")
     for group, kind in (
-        ("not_needed", "neg"), ("auxiliaries", "aux"), ("subordinators", "sub"), ("fillers", "filler"), ("determiners", "det"),
-        ("pronouns", "pron"), ("sequence", "seq"), ("negations", "neg"), ("prepositions", "rel"), ("places", "place"), ("particles", "rel"),
-    ):  # fmt: skip
+        ("not_needed", "neg"),
+        ("auxiliaries", "aux"),
+        ("subordinators", "sub"),
+        ("fillers", "filler"),
+        ("determiners", "det"),
+        ("pronouns", "pron"),
+        ("sequence", "seq"),
+        ("negations", "neg"),
+        ("prepositions", "rel"),
+        ("places", "place"),
+        ("particles", "rel"),
+    ):
         for phrase in words[group]:
             if " " in phrase or "'" in phrase:
                 book.add(phrase, kind)
@@ -164,9 +237,18 @@ def _single() -> dict[str, str]:
     words = lexicon().words
     kinds: dict[str, str] = {}
     for group, kind in (
-        ("subordinators", "sub"), ("prepositions", "rel"), ("particles", "rel"), ("determiners", "det"), ("pronouns", "pron"),
-        ("auxiliaries", "aux"), ("subjects", "subj"), ("negations", "neg"), ("sequence", "seq"), ("fillers", "filler"), ("places", "place"),
-    ):  # fmt: skip
+        ("subordinators", "sub"),
+        ("prepositions", "rel"),
+        ("particles", "rel"),
+        ("determiners", "det"),
+        ("pronouns", "pron"),
+        ("auxiliaries", "aux"),
+        ("subjects", "subj"),
+        ("negations", "neg"),
+        ("sequence", "seq"),
+        ("fillers", "filler"),
+        ("places", "place"),
+    ):
         for word in words[group]:
             kinds.setdefault(str(word), kind)
     kinds |= {

@@ -86,7 +86,6 @@ def mention_known(told: Told, clause: Clause, said: Said) -> None:
         found = told.things.known(mention, mention.kinds[0], None)
         if len(found.things) == 1 and not found.doubt:
             told.things.speak_of(found.things[0])
-    _ = said
 
 
 def add_step(told: Told, piece: Piece, said: Said, deeds: list[Deed], when: dict[str, str]) -> Telling:

@@ -77,8 +77,10 @@ def _note_title(told: Told, pieces: list[Piece], said: Said) -> None:
         return
     text = said.words.strip(" .!?")
     found = re.search(
-        r"(?:how (?:to|you|we|i) (?:do |did |change |replace |remove |take out |fit )?|(?:talk|walk|take|run) you through (?:doing |how to |how you |changing )?|"
-        r"(?:this is|today is|here is|we're doing|i'm doing|we are doing|job is|going to do) )(?P<what>(?:the|a|an|changing|doing|replacing|removing|taking)\b[^,.;]*)",
+        r"(?:how (?:to|you|we|i) (?:do |did |change |replace |remove |take out |fit )?|(?:talk|walk|take|"
+        r"run) you through (?:doing |how to |how you |changing )?|"
+        r"(?:this is|today is|here is|we're doing|i'm doing|we are doing|job is|"
+        r"going to do) )(?P<what>(?:the|a|an|changing|doing|replacing|removing|taking)\b[^,.;]*)",
         text,
         re.IGNORECASE,
     )
@@ -112,7 +114,6 @@ def _glance(told: Told, pieces: list[Piece], said: Said) -> None:
                 found = told.things.known(mention, mention.kinds[0], None)
                 if len(found.things) == 1:
                     told.things.speak_of(found.things[0])
-    _ = said
 
 
 def _not_told(told: Told, pieces: list[Piece], said: Said) -> None:

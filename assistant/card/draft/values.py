@@ -92,7 +92,6 @@ class Values:
     # -- doors -------------------------------------------------------------
 
     def of_mention(self, things: list[Thing], mention: Mention, said: Said) -> None:
-        _ = said
         if things and (mention.count is not None or mention.sizes or mention.amount is not None):
             self.bound += 1
 
@@ -111,7 +110,6 @@ class Values:
             and any(deed.thing is torqued and deed.verb in ("start", "fit") for deed in deeds)
         ):
             deeds.append(Deed("tighten", torqued, implied=False))  # "drain plug in, 45 foot pounds"
-        _ = back
 
     def of_statement(self, clause: Clause, said: Said, step: Telling | None, back: bool) -> Thing | None:
         """Values of a clause without an action. The fastener whose torque was said, where that tells of tightening
@@ -225,9 +223,9 @@ class Values:
         if owners and not all(thing.kind in ("part", "support", "cover", "mark", "measure") for thing in owners):
             return None
         touched = [thing for thing in self.things.focus if thing.at_clause >= self.since]
-        if touched and not any(thing.kind == "fastener" for thing in touched):
-            if any(thing.kind in ("connection", "measure", "fluid", "consumable") for thing in touched):
-                return None
+        kinds = {thing.kind for thing in touched}
+        if "fastener" not in kinds and kinds & {"connection", "measure", "fluid", "consumable"}:
+            return None
         latest = [
             thing
             for thing in self.things.focus
@@ -352,7 +350,6 @@ class Values:
             final.unit,
         ):
             thing.doubt(f'two torques said: "{thing.torque.said}" and later "{final.said}": which?')
-        _ = step
         return thing
 
     def _thread(self, figure: Figure, owners: list[Thing], said: Said) -> None:
@@ -393,7 +390,7 @@ class Values:
             self.unread.append(
                 Unread(
                     said,
-                    f"a weight ({figure.said}) of several things together: {', '.join(one.name for one in together[:3])}",
+                    f"a weight ({figure.said}) of several things: {', '.join(one.name for one in together[:3])}",
                 )
             )
             self.bound += 1
@@ -581,7 +578,6 @@ class Values:
         thing.treatment = thing.treatment or clause.treatments[0]
         thing.treatment_where = thing.treatment_where or where
         self.bound += 1
-        _ = step
 
 
 def _names_count(free: Free) -> bool:

@@ -6,12 +6,28 @@ from .story import Deed, Telling
 from .things import Thing
 
 _SAY = {
-    "loosen": "Loosen {the}.", "take_out": "Take out {the}.", "start": "Start {the} by hand.", "snug": "Screw {the} in by hand to the stop.",
-    "tighten": "Tighten {the}.", "remove": "Take off {the}.", "fit": "Fit {the}.", "disconnect": "Disconnect {the}.", "connect": "Connect {the}.",
-    "drain": "Drain {the}.", "fill": "Fill in {the}.", "cover": "Put on {the}.", "uncover": "Take away {the}.", "mark": "Make {the}.",
-    "line_up": "Line up {the}.", "support": "Put {the} in place.", "release": "Take away {the}.", "measure": "Measure {the}.", "inspect": "Inspect {the}.",
-    "apply": "Apply {the}.", "clean": "Clean {the}.",
-}  # fmt: skip
+    "loosen": "Loosen {the}.",
+    "take_out": "Take out {the}.",
+    "start": "Start {the} by hand.",
+    "snug": "Screw {the} in by hand to the stop.",
+    "tighten": "Tighten {the}.",
+    "remove": "Take off {the}.",
+    "fit": "Fit {the}.",
+    "disconnect": "Disconnect {the}.",
+    "connect": "Connect {the}.",
+    "drain": "Drain {the}.",
+    "fill": "Fill in {the}.",
+    "cover": "Put on {the}.",
+    "uncover": "Take away {the}.",
+    "mark": "Make {the}.",
+    "line_up": "Line up {the}.",
+    "support": "Put {the} in place.",
+    "release": "Take away {the}.",
+    "measure": "Measure {the}.",
+    "inspect": "Inspect {the}.",
+    "apply": "Apply {the}.",
+    "clean": "Clean {the}.",
+}
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 

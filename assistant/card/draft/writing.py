@@ -19,13 +19,24 @@ from .things import Said, Thing
 from .wording import sentence_of
 
 TABLES = {
-    "tool": "tools", "consumable": "consumables", "part": "parts", "fastener": "fasteners", "connection": "connections", "fluid": "fluids",
-    "cover": "covers", "mark": "marks", "support": "supports", "measure": "measures",
-}  # fmt: skip
+    "tool": "tools",
+    "consumable": "consumables",
+    "part": "parts",
+    "fastener": "fasteners",
+    "connection": "connections",
+    "fluid": "fluids",
+    "cover": "covers",
+    "mark": "marks",
+    "support": "supports",
+    "measure": "measures",
+}
 _HEADER = """Drafted from a narration ({source}); {passages} passages, {steps} steps.
 A draft: a value stands here only if it was said. Whatever was not said is absent or `unknown`.
 Settle every `unsure` mark, check each value against the maker's service information, then run `bay check`."""
-NOTICE = "A draft from somebody's talk, not checked by anyone. Not to be worked by until every open question is settled and every value is held against the maker's service information."
+NOTICE = (
+    "A draft from somebody's talk, not checked by anyone. Not to be worked by until every open "
+    "question is settled and every value is held against the maker's service information."
+)
 _WIDTH = 110
 _KINDS_OF_FASTENER = {
     "bolt": "bolt",
@@ -220,9 +231,15 @@ class _Writer:
         entry = CommentedMap(name=self.names[thing.number])
         unsure = list(thing.unsure)
         fill = {
-            "fastener": self._fastener, "part": self._part, "fluid": self._fluid, "support": self._support, "measure": self._measure,
-            "tool": self._tool, "consumable": self._consumable, "mark": self._mark,
-        }.get(thing.kind)  # fmt: skip
+            "fastener": self._fastener,
+            "part": self._part,
+            "fluid": self._fluid,
+            "support": self._support,
+            "measure": self._measure,
+            "tool": self._tool,
+            "consumable": self._consumable,
+            "mark": self._mark,
+        }.get(thing.kind)
         if fill is not None:
             fill(thing, entry, unsure)
         if thing.when:
@@ -459,7 +476,8 @@ class _Writer:
             lines.append(_text(f"not read, {piece.where} ({piece.why}): {_cut(piece.words, 200)}"))
         if self.story.cut:
             lines.append(
-                f"the narration goes on: {self.story.cut} more sentences were left out, since no card has so many steps; split it by jobs"
+                f"the narration goes on: {self.story.cut} more sentences were left out, since no card has so many "
+                f"steps; split it by jobs"
             )
         return lines
 
