@@ -126,7 +126,7 @@ def timeline(
                 seq=event.seq,
                 at=event.at,
                 sort=sort,
-                who=event.person if isinstance(body, Said) else "bay" if isinstance(body, Answered) else "",
+                who=(event.person or "unnamed") if isinstance(body, Said) else "bay" if isinstance(body, Answered) else "",
                 words=words,
                 reply=body.reply if isinstance(body, Said) else "",
                 marks=marks,

@@ -89,7 +89,7 @@ def _lines(event: Event, name: Names, last: datetime | None) -> Iterable[Line]:
     body = event.body
     text = in_words(event, name)
     if isinstance(body, Said):
-        who = printable(event.person) or "?"
+        who = printable(event.person) or "unnamed"
         yield Line(event.seq, event.at, gap, who, text, "heard", event.step, body.decision, body.clip)
         if body.reply:
             yield Line(event.seq, event.at, 0.0, "bay", printable(body.reply), "reply", event.step, "", "")
