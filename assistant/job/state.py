@@ -223,7 +223,7 @@ def _finished(state: State, event: Event, body: e.Finished) -> State:
     open_ = blocking(state)
     if open_:
         raise Illegal(f"{len(open_)} {'item is' if len(open_) == 1 else 'items are'} open.")
-    return replace(state, finished=True, bolting="", bolting_then="", timers={})
+    return replace(state, finished=True, bolting="", bolting_then="", timers={}, question=None)
 
 
 _RULES: dict[type[Body], Rule] = {
