@@ -5,14 +5,14 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from assistant.errors import BayError, said_plainly
+from assistant.errors import said_plainly
 from assistant.settings import Held
 from assistant.settings_flags import takes_settings
 
@@ -117,12 +117,12 @@ def demo(
     from assistant.session import begin
     from assistant.work import recorded
 
-    recognise = _recogniser(held)
     job = recorded_job()
     folder = home or Path(tempfile.mkdtemp(prefix="bay-demo-"))
     with Logbook.open(folder, keep_clips=held.settings.log.clips) as logbook:
         began = datetime.now(UTC)
         opening = begin(find_card(job.card), logbook, began, vehicle=job.vehicle)
+        recognise = _recogniser(held, opening.session.grammar.phrases)
         show = _shower(as_json)
         _greet(opening, as_json)
         try:
@@ -173,7 +173,7 @@ def _run_recorded(opening: Opening, held: Held, recording: Any, as_json: bool) -
 
     from assistant.work import recorded, sound_of
 
-    recognise = _recogniser(held)
+    recognise = _recogniser(held, opening.session.grammar.phrases)
     for remark in recording.remarks:
         print(f"{recording.path}: {remark}", file=sys.stderr)
     _greet(opening, as_json)
@@ -194,17 +194,21 @@ def _run_live(opening: Opening, held: Held, as_json: bool) -> None:
     show = _shower(as_json)
     microphone = Microphone(DeviceSource(settings.ear.microphone, settings.ear.microphone_rate or None))
     microphone.open()
-    recognise = _recogniser(held)
+    recognise = _recogniser(held, opening.session.grammar.phrases)
     voice, missing = open_voice(settings.manner, settings.voice.loudspeaker, settings.voice.loudspeaker_rate)
     if missing:
         show(Line(Shown.TROUBLE, missing, now_utc()))
     _greet(opening, as_json)
     voice.say(opening.reply)
+
+    def kept(option: str, value: object) -> None:
+        keep(held.folder, opening.session.conversation.state.person, option, value)
+
     try:
         run_live(
             opening.session, Ear(recognise), microphone, voice, settings.ear, settings.voice,
             keys=Keyboard(), show=show,
-            keep=lambda option, value: keep(held.folder, opening.session.conversation.state.person, option, value),
+            keep=kept,
         )  # fmt: skip
     except KeyboardInterrupt:
         print(f"\nLeft. Go on with: bay resume {opening.session.writer.name}")
@@ -250,14 +254,21 @@ def hear(
     as_json: AsJson = False,
 ) -> None:
     """What would have been understood of a recording, and why."""
-    from assistant.hearing.command import hear as understand
-    from assistant.hearing.command import looked_over
-    from assistant.screen import show_report
+    from assistant.card.load import find_card
+    from assistant.grammar.file import FileGrammar
+    from assistant.hearing.command import hear_files, live_at
 
-    recordings = looked_over(files)
-    listening = _in_file(grammar) if grammar else _at_step(card, at) if at else _everything(_grammar(card, held)())
-    for report in understand(recordings, _recogniser(held), listening):
-        show_report(report, as_json)
+    spoken = FileGrammar(grammar) if grammar else _grammar(card, held)()
+    live = None if grammar else live_at(find_card(card).card, at or None)
+    faulty = False
+    for result in hear_files(files, spoken, _recogniser(held, spoken.phrases), live):
+        faulty = faulty or bool(result.fault)
+        if as_json:
+            print(json.dumps(result.as_json(), ensure_ascii=False), flush=True)
+        else:
+            print(result.as_line(), file=sys.stderr if result.fault else sys.stdout, flush=True)
+    if faulty:
+        raise typer.Exit(2)
 
 
 def _draft_command() -> None:
@@ -304,7 +315,7 @@ def doctor(
     code = command.doctor(
         held,
         home(folder),
-        recogniser=lambda: _recogniser(held),
+        recogniser=lambda: _recogniser(held, grammar().phrases),
         listening=lambda: _everything(grammar()),
         phrases=_short_phrases(grammar()) if held.settings.ear.name else (),
         try_sound=not quick,
@@ -380,10 +391,15 @@ def _logbook(held: Held) -> Iterator[Logbook]:
         yield logbook
 
 
-def _recogniser(held: Held) -> Recogniser:
-    from assistant.hearing.builtin import BuiltinRecogniser
+def _recogniser(held: Held, phrases: Callable[[int], Iterable[Any]]) -> Recogniser:
+    """The engine that is set; `phrases` gives those of the grammar, for an engine that needs a list."""
+    from assistant.hearing.engines import choose
 
-    return BuiltinRecogniser(threads=held.settings.ear.threads)
+    ear = held.settings.ear
+    return choose(
+        ear.engine, model=ear.model, threads=ear.threads,
+        phrases=lambda most: [getattr(phrase, "text", phrase) for phrase in phrases(most)],
+    )  # fmt: skip
 
 
 def _grammar(card: str, held: Held) -> Callable[[], CardGrammar]:
@@ -402,36 +418,9 @@ def _grammar(card: str, held: Held) -> Callable[[], CardGrammar]:
 
 
 def _everything(grammar: CardGrammar) -> Listening:
-    """Every request but bare free words, which any talk would fit."""
-    from assistant.dialogue.live import TYPED
     from assistant.hearing.ear import Listening
 
-    return Listening(grammar.acceptor(TYPED), lambda text: grammar.parse(text, TYPED))
-
-
-def _in_file(path: Path) -> Listening:
-    from assistant.grammar.file import FileGrammar
-    from assistant.hearing.ear import Listening
-
-    grammar = FileGrammar(path)
-    return Listening(grammar.acceptor(), grammar.parse)
-
-
-def _at_step(card: str, step: str) -> Listening:
-    """What may be said in the midst of this step."""
-    from assistant.card.load import find_card
-    from assistant.grammar.live import Ask, live_for
-    from assistant.grammar.load import CardGrammar
-    from assistant.hearing.ear import Listening
-    from assistant.job.plan import Plan
-
-    plan = Plan(find_card(card).card)
-    place = next((place for place in plan.places if step in (str(place.number), place.step.id)), None)
-    if place is None:
-        raise BayError(f"The card {card} has no step {step!r}: it has 1 to {len(plan.places)}.")
-    live = live_for(Ask(about=frozenset(action.thing for action in place.step.does)))
-    grammar = CardGrammar(plan.card)
-    return Listening(grammar.acceptor(live), lambda text: grammar.parse(text, live))
+    return Listening(grammar.acceptor(), grammar.parse, grammar.may_go_on)
 
 
 def _short_phrases(grammar: CardGrammar) -> tuple[str, ...]:

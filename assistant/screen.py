@@ -16,7 +16,6 @@ from assistant.settings import OPTIONS, Held
 from assistant.work import Ending, line_as_json
 
 if TYPE_CHECKING:
-    from assistant.hearing.command import Report
     from assistant.hearing.models import InstalledModel
 
 _STYLES = {
@@ -101,34 +100,3 @@ def show_models(models: Sequence[InstalledModel], as_json: bool) -> None:
     for model in models:
         shown.add_row(model.name, model.language, f"{model.megabytes:.0f}", Text(model.fault or "usable"))
     Console(highlight=False).print(shown)
-
-
-def show_report(report: Report, as_json: bool) -> None:
-    """What was understood of one utterance."""
-    if as_json:
-        print(json.dumps(report.as_json(), ensure_ascii=False), flush=True)
-        return
-    console = Console(highlight=False, soft_wrap=True)
-    heard = report.heard
-    console.print(Text(f"{report.file}", "bold"))
-    for remark in report.remarks:
-        console.print(Text(f"  sound      {remark}", "yellow"))
-    if heard is None:
-        console.print(Text("  heard      no speech in it"))
-        return
-    console.print(Text(f"  from, to   {heard.start_s:.2f} s, {heard.end_s:.2f} s"))
-    console.print(Text(f"  read free  {heard.free}"))
-    if heard.best is None:
-        console.print(Text("  heard      no phrase of the grammar"))
-    else:
-        slots = ", ".join(f"{slot} {getattr(value, 'said', value)}" for slot, value in heard.best.request.slots.items())
-        console.print(Text(f"  heard      {heard.best.words}"))
-        console.print(Text(f"  request    {heard.best.request.name}{f': {slots}' if slots else ''}"))
-        console.print(
-            Text(f"  score      {heard.best.score:.2f} nats a token, {heard.contrast:+.2f} against free reading")
-        )
-        for other in heard.others[:3]:
-            console.print(Text(f"  or         {other.words} ({other.score:.2f})", "dim"))
-        if heard.doubtful:
-            console.print(Text(f"  doubtful   {', '.join(heard.doubtful)}: sounds like another number", "yellow"))
-    console.print(Text(f"  decision   {heard.decision}, read in {heard.ms:.0f} ms"))

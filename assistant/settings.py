@@ -33,7 +33,9 @@ class _Table(BaseModel):
 
 
 class EarSettings(_Table):
-    engine: Literal["builtin", "vosk"] = Field("builtin", description="recogniser: builtin or vosk")
+    engine: Literal["auto", "builtin", "vosk"] = Field(
+        "auto", description="recogniser: builtin, vosk, or auto (vosk where a model is named)"
+    )
     model: str = Field("", description="folder or name of the vosk model")
     microphone: str = Field("", description="microphone: number, name or part of it; empty for the system's own")
     microphone_rate: int = Field(0, ge=0, le=384_000, description="rate in Hz to open it at; 0 for its native rate")

@@ -104,7 +104,7 @@ def engine_findings(held: Held, check: Callable[[Held], str]) -> Iterator[Findin
 def builtin_or_vosk(held: Held) -> str:
     """What the engine of the settings is, once its model is proved whole."""
     ear = held.settings.ear
-    if ear.engine == "builtin":
+    if ear.engine == "builtin" or (ear.engine == "auto" and not ear.model):
         from assistant.hearing.speech_model import SHA256, checked, model_folder
 
         folder = model_folder()
