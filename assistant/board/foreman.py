@@ -126,7 +126,7 @@ def timeline(
                 seq=event.seq,
                 at=event.at,
                 sort=sort,
-                who=(event.person or "unnamed") if isinstance(body, Said) else "bay" if isinstance(body, Answered) else "",
+                who=_speaker(event),
                 words=words,
                 reply=body.reply if isinstance(body, Said) else "",
                 marks=marks,
@@ -141,6 +141,13 @@ def timeline(
         page = 1 + sum(line.seq < at for line in lines) // LINES_PER_PAGE
     start = (page - 1) * LINES_PER_PAGE
     return lines[start : start + LINES_PER_PAGE], page, len(lines)
+
+
+def _speaker(event: Event) -> str:
+    """Empty for what was only written down."""
+    if isinstance(event.body, Said):
+        return event.person or "unnamed"
+    return "bay" if isinstance(event.body, Answered) else ""
 
 
 # -- torques across jobs ---------------------------------------------------------
