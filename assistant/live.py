@@ -22,7 +22,7 @@ from assistant.hearing.ear import Ear, Listening
 from assistant.hearing.frames import FRAME, FRAME_S, Back, CaptureEvent, Frames, Lost, Overrun
 from assistant.hearing.heard import Decision, Heard
 from assistant.hearing.level import SENTENCES, Fault, LevelMeter, faults
-from assistant.settings import EarSettings, VoiceSettings
+from assistant.settings import EarSettings, SettingsError, VoiceSettings
 from assistant.voice.manner import Manner, wished
 from assistant.voice.playlist import Priority
 from assistant.voice.talk import Voice
@@ -300,12 +300,19 @@ class Bay:
         if after != before:
             self._voice.manner = after
             for option, value in _changed(before, after):
-                self._keep(option, value)
+                self._keep_for_person(option, value)
         mode = self.attention.mode
         self.attention = attending.wished(self.attention, dict(wishes))
         if self.attention.mode is not mode:
-            self._keep("ear.attention", str(self.attention.mode))
+            self._keep_for_person("ear.attention", str(self.attention.mode))
             self._keys.by_pedal(self.attention.mode is Mode.PEDAL)
+
+    def _keep_for_person(self, option: str, value: object) -> None:
+        """A settings file that cannot be written stops no job: the wish holds for this run."""
+        try:
+            self._keep(option, value)
+        except SettingsError as trouble:
+            self._show(Line(Shown.TROUBLE, str(trouble), self._now()))
 
     # -- being talked over (headset)
 

@@ -21,7 +21,7 @@ from assistant.hearing.endpoint import Pauses
 from assistant.hearing.frames import FRAME, FRAME_S, Back, CaptureEvent, Frames, Lost, Overrun, StillLost
 from assistant.hearing.heard import SAMPLE_RATE, Decision, Heard, Reading, Samples, Utterance
 from assistant.live import Bay, Line, Shown
-from assistant.settings import EarSettings, VoiceSettings
+from assistant.settings import EarSettings, SettingsError, VoiceSettings
 from assistant.voice.manner import Manner
 from assistant.voice.play import Player
 from assistant.voice.speak import Speech
@@ -317,6 +317,20 @@ def test_louder_takes_hold_with_the_answer_and_is_kept() -> None:
     assert max(np.abs(block).max() for block in bench.output.blocks) == pytest.approx(
         0.3 * Manner(volume=9).gain, rel=0.01
     )
+
+
+def test_a_settings_file_that_cannot_be_written_stops_no_job() -> None:
+    def refuse(option: str, value: object) -> None:
+        raise SettingsError(f"mara.toml: cannot be written. {option} holds for this run only.")
+
+    bench = Bench([said("Louder", "louder")], Diary({"louder": Outcome(Reply("Louder."), manner={"volume": "+1"})}))
+    bench.bay._keep = refuse
+    bench.speech()
+    bench.silence()
+    assert bench.voice.manner.volume == 9
+    assert [line.text for line in bench.lines if line.what is Shown.TROUBLE] == [
+        "mara.toml: cannot be written. voice.volume holds for this run only."
+    ]
 
 
 def test_by_name_the_grammar_wants_the_name_outside_the_window_only() -> None:
