@@ -16,15 +16,18 @@ from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.live import TYPED
 from assistant.dialogue.reply import Outcome, Reply, Sound
 from assistant.dialogue.view import Settings
+from assistant.grammar.live import ALWAYS, QUESTIONS, WORK, Live
 from assistant.grammar.load import CardGrammar
-from assistant.grammar.request import Request
+from assistant.grammar.request import Quantity, Request
 from assistant.hearing.ear import Listening
-from assistant.hearing.heard import Decision, Heard, Samples
+from assistant.hearing.heard import Decision, Heard, Reading, Samples
 from assistant.job.events import Event
 from assistant.logbook.errors import LogbookError
 from assistant.logbook.store import Logbook
 from assistant.logbook.writer import JobWriter
 
+AT_ANY_TIME: Live = ALWAYS | QUESTIONS | WORK
+"""Requests that are no answers: they mean the same whatever stands open."""
 SURE_CONTRAST = 0.4
 """Nats a token; a reading this near to the free one is not held against the whole grammar."""
 
@@ -75,17 +78,22 @@ class Session:
     def _held_against_all(self, heard: Heard) -> Heard:
         """The narrow look against the wide one.
 
-        Only what makes sense now is listened for; so a phrase that makes none now is squeezed into the nearest that
-        does: "done" becomes "don't" while a yes or no is asked for. Where the free reading is word for word another
-        phrase of the whole grammar, that is what was said, and it is never acted on as something else.
+        While a question stands open little is listened for; a phrase that is none of it is squeezed into the nearest
+        that is, or into nothing. Where the free reading is word for word a request that may come at any time, that
+        is what was said. A number in it was not held against what it sounds like: then it is asked for again.
         """
         best = heard.best
-        if best is None or heard.decision not in (Decision.ACT, Decision.CONFIRM) or heard.contrast > -SURE_CONTRAST:
+        if heard.contrast > -SURE_CONTRAST and best is not None:
             return heard
-        other = self.grammar.parse(heard.free, TYPED)
-        if other is None or other.name == best.request.name:
+        said = self.grammar.parse(heard.free, AT_ANY_TIME - self.conversation.live)
+        if said is None or self.conversation.asleep:
             return heard
-        return replace(heard, decision=Decision.AGAIN)
+        if any(isinstance(value, Quantity) for value in said.slots.values()):
+            return replace(heard, decision=Decision.AGAIN) if heard.decision is not Decision.IGNORE else heard
+        score = best.score - heard.contrast if best is not None else 0.0
+        return replace(
+            heard, best=Reading(said.words, said, score), others=(), contrast=0.0, doubtful=(), decision=Decision.ACT
+        )
 
     def take_typed(self, text: str, now: datetime) -> Outcome:
         """A typed line. A line that is no phrase changes nothing, and the nearest phrase is offered."""

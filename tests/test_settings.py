@@ -43,7 +43,7 @@ def _write(path: Path, text: str) -> None:
 
 def test_with_no_file_the_defaults_hold(folder: Path) -> None:
     held = load(environ={}, folder=folder)
-    assert held.settings.ear.engine == "builtin"
+    assert held.settings.ear.engine == "auto"
     assert held.settings.voice.volume == 8
     assert held.origin("voice.volume").layer is Layer.DEFAULT
     assert not folder.exists(), "reading writes nothing"
