@@ -684,6 +684,10 @@ def _fronted(clauses: list[Clause]) -> None:
         if clause.sub == "that" and clause.by_person and clause.subject and not goes_on and "that" not in clause.lows:
             clause.sub = ""
             clause.objects = clause.objects or list(clause.subject)
+        elif clause.sub == "that" and clause.by_person and clause.subject and goes_on:
+            main = clauses[number + 1]
+            if not main.objects and not main.subject and main.meaning:
+                main.objects, main.subject = list(clause.subject), list(clause.subject)
 
 
 def _share_objects(clauses: list[Clause]) -> None:

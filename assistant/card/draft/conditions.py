@@ -126,7 +126,7 @@ class Conditions:
 
     def of_clause(self, clause: Clause, said: Said) -> bool:
         """ "if it has two pieces": True where it is a variant, and holds for the rest of the sentence."""
-        text = " ".join(clause.lows).strip(" ,.;and")
+        text = re.sub(r"[ ,.;]+(?:and)?[ ,.;]*$", "", " ".join(clause.lows).strip(" ,.;"))
         text = re.sub(r"\s*,.*$", "", text)
         if _FITTED.match(text):
             if self.last:

@@ -639,6 +639,8 @@ def _attach(items: list[Item], mention: Mention) -> None:
             return
         if link in ("in", "on", "under") and inner.det in ("a", "an"):
             return
+        if inner.kinds[:1] == ("measure",) and mention.kinds[:1] != ("measure",):
+            return  # "check the coupling for wear"
         if "consumable" in mention.kinds[:1] or "fluid" in mention.kinds[:1] or "cover" in mention.kinds[:1]:
             return
         if "mark" in mention.kinds[:1] and link not in ("across", "on", "of"):

@@ -10,6 +10,7 @@ from pathlib import Path
 import webvtt
 
 from .errors import DraftError
+from .lexicon import lexicon
 from .narration import Narration, Passage, Skipped
 
 LARGEST_BYTES = 20_000_000
@@ -21,6 +22,7 @@ _TIME_FIRST = re.compile(
 _TIME_ALONE = re.compile(
     r"^\s*[\[(]?\s*(?:(?P<h>\d{1,2}):)?(?P<m>\d{1,3}):(?P<s>\d{2})(?:[.,](?P<f>\d{1,3}))?\s*[\])]?\s*:?\s*$"
 )
+_STAMPS = re.compile(r"<[\d:.]+>")
 _TAGS = re.compile(r"</?[a-zA-Z][^>]*>|\{\\?[^}]*\}")
 _SPEAKER = re.compile(r"^(?P<name>[A-Z][a-z]+(?: [A-Z][a-z]+)?):\s+(?P<words>\S.*)$", re.DOTALL)
 _SPACE = re.compile(r"\s+")
@@ -53,7 +55,8 @@ def _decoded(raw: bytes, name: str) -> str:
     controls = sum(text.count(chr(code)) for code in (*range(9), *range(14, 27)))
     if controls > len(text) / 100:
         raise DraftError(f"{name}: this is not text. Give WebVTT, SRT or plain text, or sound as WAV or FLAC.")
-    if text.count("\ufffd") > max(3, len(text) // 200):
+    lost = text.count("\ufffd")
+    if lost > sum(letter > "\x7f" for letter in text) - lost:  # more letters beyond ASCII lost than read: not UTF-8
         text = raw.decode("cp1252", "replace")
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
@@ -100,7 +103,7 @@ def _cues(text: str, name: str, kind: str) -> Narration:
 def _unpunctuated(text: str) -> bool:
     """Machine-made captions often have no full stops: then a line is the best end of a sentence there is."""
     words = len(text.split())
-    return words > 20 and len(re.findall(r"[.!?](?:\s|$)", text)) < words / 60
+    return words > 12 and len(re.findall(r"[.!?](?:\s|$)", text)) < words / 60
 
 
 def _blocks(text: str) -> Iterator[tuple[int, str]]:
@@ -158,11 +161,26 @@ def _turns(caption: webvtt.Caption, line: int, by_line: bool) -> Iterator[Passag
     for turn in turns:
         said = _clean(turn)
         speaker = caption.voice or ""
-        named = _SPEAKER.match(said)
-        if named and not speaker:
-            speaker, said = named["name"], named["words"]
+        if not speaker:
+            speaker, said = _spoken_by(said)
         if said:
             yield Passage(said, start, end, speaker, line, unpunctuated=by_line)
+
+
+_HEADINGS = frozenset(
+    "caution warning danger note notes step steps first next then tools parts material materials removal fitting inspection job title values".split()
+)
+
+
+def _spoken_by(said: str) -> tuple[str, str]:
+    """ "Rowe: pull the shaft" by its speaker; "Torque: 65 N·m" is no speaker."""
+    named = _SPEAKER.match(said)
+    if named is None:
+        return "", said
+    words = named["name"].lower().split()
+    if any(word in _HEADINGS or word in lexicon().nouns or word in lexicon().verbs for word in words):
+        return "", said
+    return named["name"], named["words"]
 
 
 def _milliseconds(stamp: str) -> float:
@@ -172,7 +190,7 @@ def _milliseconds(stamp: str) -> float:
 
 
 def _clean(words: str) -> str:
-    return _SPACE.sub(" ", _TAGS.sub(" ", words)).strip()
+    return _SPACE.sub(" ", _TAGS.sub("", _STAMPS.sub(" ", words))).strip()
 
 
 def _lines(text: str, name: str) -> Narration:
@@ -198,8 +216,7 @@ def _lines(text: str, name: str) -> Narration:
             fresh = fresh or match is None
             continue
         if fresh:
-            named = _SPEAKER.match(said)
-            speaker, said = (named["name"], named["words"]) if named else ("", said)
+            speaker, said = _spoken_by(said)
         if any(letter.isalnum() for letter in said):
             passages.append(Passage(said, start_s, None, speaker, number, opens=fresh))
             fresh = False

@@ -122,7 +122,8 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
         return item.noun is None and not _noun_next(after) and kind != "det" and item.verb.form in ("base", "s")
     if kind == "rel" and before is not None and before.low not in ("to",) and item.verb.form in ("s", "base", "past"):
         particle = before.low in ("out", "off", "in", "on", "up", "down", "back", "away", "apart")
-        return particle and item.noun is None and after is not None and after.kind in _AFTER_VERB
+        leads = after is not None and after.kind == "rel" and after.low in item.verb.verb.meanings
+        return particle and item.noun is None and after is not None and (after.kind in _AFTER_VERB or leads)
     if item.noun is not None and item.verb.form == "ing" and kind not in ("aux", "subj"):
         return False
     if item.noun is None:

@@ -356,7 +356,8 @@ class Things:
         if mention.unknown:
             thing.doubt(f'"{mention.head}" is not a word of the trade list: taken for a {kind}')
         if mention.misheard:
-            thing.doubt(f'heard "{mention.misheard}", taken for "{mention.head}"')
+            thing.misheard_note = f'heard "{mention.misheard}", taken for "{mention.head}"'
+            thing.doubt(thing.misheard_note)
         return thing
 
     def _enrich(self, thing: Thing, mention: Mention, said: Said) -> None:

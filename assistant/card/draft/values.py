@@ -83,11 +83,16 @@ class Values:
         self.unread = unread
         self.since = 0
         """Clause at which the present sentence began."""
+        self.shared_unit = False
+        """The torque being placed has its unit from another one."""
+        self.unit = ""
+        """Unit of the torque said last in this sentence."""
         self.bound = 0
         """Values placed so far."""
 
     def begin_sentence(self) -> None:
         self.since = self.things.clause + 1
+        self.unit = ""
 
     # -- doors -------------------------------------------------------------
 
@@ -115,6 +120,7 @@ class Values:
         """Values of a clause without an action. The fastener whose torque was said, where that tells of tightening
         (going back together); else None."""
         owners: list[Thing] = []
+        by_pronoun: list[Thing] = []
         compared = [mention for link, mention in clause.beside if link in ("as", "like")]
         for mention in clause.mentions:
             if any(mention is one for one in compared):
@@ -126,12 +132,12 @@ class Values:
             ):
                 continue  # "it is eleven kilos, and greasy as a chip pan"
             if mention.pronoun:
-                owners.extend(self._pronoun(mention, clause))
+                by_pronoun.extend(self._pronoun(mention, clause))
             elif mention.head and not mention.unknown and mention.kinds[:1] not in (("tool",), ("consumable",)):
                 owners.extend(self.things.known(mention, mention.kinds[0], None).things[:1])
             elif mention.ones:
                 owners.extend(self.things.meant(mention, ("fastener",), said).things)
-        owners = _once(owners)
+        owners = _once([*owners, *by_pronoun])  # what is named goes before "it"
         self._tool_sizes(clause, owners)
         self._treatments(clause, owners, step)
         torqued = self._place(clause, owners, said, step, clause.verb in _TAKES or not clause.verb)
@@ -242,6 +248,7 @@ class Values:
         self, clause: Clause, owners: list[Thing], said: Said, step: Telling | None, tightening: bool
     ) -> Thing | None:
         torqued: Thing | None = None
+        self.shared_unit = False
         torques = self._torques(clause, owners, tightening)
         if torques:
             torqued = self._torque(torques, clause, owners, said, step)
@@ -274,18 +281,22 @@ class Values:
         measured = any(thing.kind == "measure" for thing in owners)
         if measured:
             return []
+        if not named and self.unit and (not clause.verb or clause.verb in _TAKES):
+            # "sixty-five newton metres for the bolts and forty for the nuts"
+            bare_ones = [
+                free
+                for free in clause.figures
+                if _is_bare(free) and (free.link is not None or any(thing.kind == "fastener" for thing in owners))
+            ]
+            for free in bare_ones:
+                free.figure = replace(free.figure, unit=self.unit, said=f"{free.figure.said} {self.unit}")
+                self.shared_unit = True
+            return bare_ones
         if named:
-            unit = named[-1].figure.unit
+            unit = self.unit = named[-1].figure.unit
             together: list[Free] = []
             for free in clause.figures:
-                bare = (
-                    not free.figure.unit
-                    and not free.figure.thread
-                    and free.beside not in ROUNDS
-                    and free.before not in ROUNDS
-                    and not _names_count(free)
-                )
-                if bare and free not in named:
+                if _is_bare(free) and free not in named:
                     free.figure = replace(free.figure, unit=unit)
                     together.append(free)
                 elif free in named:
@@ -339,6 +350,8 @@ class Values:
         self.bound += 1
         if thing.torque is None:
             thing.torque, thing.torque_said = final, said
+            if self.shared_unit:
+                thing.doubt(f'unit taken from the value before it in the same sentence: "{final.said}"')
             if final.spoken_short:
                 thing.doubt(f'torque heard as "{final.said}": read as {final.value}')
             if _ABOUT & set(clause.lows):
@@ -578,6 +591,12 @@ class Values:
         thing.treatment = thing.treatment or clause.treatments[0]
         thing.treatment_where = thing.treatment_where or where
         self.bound += 1
+
+
+def _is_bare(free: Free) -> bool:
+    """A number with no unit that counts neither things nor rounds."""
+    rounds = free.beside in ROUNDS or free.before in ROUNDS
+    return not free.figure.unit and not free.figure.thread and not rounds and not _names_count(free)
 
 
 def _names_count(free: Free) -> bool:
