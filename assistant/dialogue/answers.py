@@ -9,13 +9,12 @@ from decimal import Decimal, InvalidOperation
 from assistant.card.model import FactOption
 from assistant.dialogue import bolting, finishing, measures, notes, people, times, torquing
 from assistant.dialogue.moving import ask_skip, complete, enter, fact_answered, skipped, wake_from_pause
-from assistant.dialogue.named import capital
 from assistant.dialogue.needs import ask_torque
 from assistant.dialogue.pending import unpack, with_slot
 from assistant.dialogue.questions import in_words, quantity_in
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.which import Candidate, Close, Found, which
-from assistant.dialogue.wording import say
+from assistant.dialogue.wording import capital, say
 from assistant.grammar.request import Quantity, Request
 from assistant.job.errors import Illegal
 from assistant.job.events import ActionDone, Confirmed, Overridden

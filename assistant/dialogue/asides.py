@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from assistant.card.model import Section
 from assistant.dialogue.fasteners import in_parts
 from assistant.dialogue.moving import cautions_of, focus
-from assistant.dialogue.named import capital, here, resolve
+from assistant.dialogue.named import here, resolve
 from assistant.dialogue.view import Turn, View
-from assistant.dialogue.wording import say
-from assistant.dialogue.wording.english import HELP, listed
+from assistant.dialogue.wording import bit, capital, say, sentence
+from assistant.dialogue.wording.english import DIRECTIONS, HELP, listed
 from assistant.grammar.request import Request
 from assistant.job.memory import State
 from assistant.job.plan import Place
@@ -75,7 +75,7 @@ def stuck(view: View, turn: Turn, request: Request) -> Turn:
         return turn.say("stuck-none")
     rest = []
     for n, trouble in enumerate(place.step.trouble):
-        words = say("stuck", sign=trouble.sign.rstrip(".:"), do=_stop(trouble.do), never=_never(trouble.never))
+        words = say("stuck", sign=trouble.sign.rstrip(".:"), do=sentence(trouble.do), never=_never(trouble.never))
         if n == 0:
             turn = turn.line(words)
         else:
@@ -86,11 +86,9 @@ def stuck(view: View, turn: Turn, request: Request) -> Turn:
 def _never(words: str | None) -> str:
     if not words:
         return ""
-    return _stop(words if words.casefold().startswith("never") else f"Never {words[:1].lower()}{words[1:]}")
-
-
-def _stop(words: str) -> str:
-    return words if words.endswith((".", "?", "!")) else f"{words}."
+    if words.casefold().startswith(bit("never", words="").casefold().strip()):
+        return sentence(words)
+    return sentence(bit("never", words=words[:1].lower() + words[1:]))
 
 
 def what_is(view: View, turn: Turn, request: Request) -> Turn:
@@ -122,18 +120,19 @@ def _described(state: State, sort: str, thing: str) -> str:
     if sort == "fastener":
         fastener = card.fasteners[thing]
         parts = [state.plan.name_of(p) for p in fastener.joins]
-        size = f", {fastener.thread}" if fastener.thread else ""
-        holds = f", through the {listed(parts)}" if parts else ""
-        return f"{fastener.count} off{size}{holds}" if fastener.count else f"{fastener.kind}{size}{holds}"
+        words = [bit("off-the-card", n=fastener.count) if fastener.count else fastener.kind]
+        words += [fastener.thread] if fastener.thread else []
+        words += [bit("through", parts=listed(parts))] if parts else []
+        return ", ".join(words)
     if sort == "part":
         part = card.parts[thing]
         words = [show_amount(part.mass_kg, "kg")] if part.mass_kg else []
-        words += [f"part number {part.number}"] if part.number else []
-        words += ["a new one goes in"] if part.new else []
+        words += [bit("part-number", number=part.number)] if part.number else []
+        words += [bit("new-goes-in")] if part.new else []
         return ", ".join(words)
     if sort == "support":
-        carries = [state.plan.name_of(p) if p != "vehicle" else "vehicle" for p in card.supports[thing].carries]
-        return f"it carries the {listed(carries)}" if carries else ""
+        carries = [state.plan.name_of(p) if p != "vehicle" else bit("vehicle") for p in card.supports[thing].carries]
+        return bit("carries", parts=listed(carries)) if carries else ""
     return ""
 
 
@@ -158,7 +157,8 @@ def _tools_of(state: State, places: Sequence[Place]) -> list[str]:
                 if fastener.tool and deed.verb == "tighten":
                     found.append(card.tools[fastener.tool].name)
                 if fastener.head:
-                    heads.append(f"{fastener.head} for the {fastener.name}" if len(places) == 1 else fastener.head)
+                    one = len(places) == 1
+                    heads.append(bit("head-for", head=fastener.head, fastener=fastener.name) if one else fastener.head)
             measure = card.measures.get(deed.thing)
             if measure is not None and measure.tool:
                 found.append(card.tools[measure.tool].name)
@@ -180,10 +180,12 @@ def _parts_of(state: State, places: Sequence[Place]) -> list[str]:
             part = card.parts.get(deed.thing)
             if part is not None and deed.verb == "fit" and (part.new or part.number):
                 number = f", {part.number}" if part.number else ""
-                found.append(f"{'new ' if part.new and 'new' not in part.name else ''}{part.name}{number}")
+                is_named_new = bit("new-part", part="").strip() in part.name
+                name = part.name if is_named_new or not part.new else bit("new-part", part=part.name)
+                found.append(f"{name}{number}")
             fastener = card.fasteners.get(deed.thing)
             if fastener is not None and fastener.reuse and fastener.reuse.rule == "new" and deed.verb in _GO_IN:
-                found.append(f"{fastener.count} new {fastener.name}")
+                found.append(bit("new-ones", n=fastener.count, fastener=fastener.name))
             consumable = card.consumables.get(deed.thing)
             if consumable is not None:
                 amount = f", {consumable.quantity}" if consumable.quantity else ""
@@ -205,7 +207,7 @@ def tools(view: View, turn: Turn, request: Request) -> Turn:
     names = _tools_of(turn.state, places)
     if not names:
         return turn.say("tools-none")
-    return in_parts(turn, [f"Tools: {names[0]}", *names[1:]], 6)
+    return in_parts(turn, [bit("tools", first=names[0]), *names[1:]], 6)
 
 
 def parts(view: View, turn: Turn, request: Request) -> Turn:
@@ -213,7 +215,7 @@ def parts(view: View, turn: Turn, request: Request) -> Turn:
     names = _parts_of(turn.state, turn.state.path)
     if not names:
         return turn.say("parts-none")
-    return in_parts(turn, [f"Parts: {names[0]}", *names[1:]], 6)
+    return in_parts(turn, [bit("parts", first=names[0]), *names[1:]], 6)
 
 
 def needed(view: View, turn: Turn, request: Request) -> Turn:
@@ -224,15 +226,15 @@ def needed(view: View, turn: Turn, request: Request) -> Turn:
     names = _tools_of(state, places) + _parts_of(state, places)
     if not names:
         return turn.say("needed-none", section=section.name)
-    return in_parts(turn, [f"{section.name}: {names[0]}", *names[1:]], 6)
+    return in_parts(turn, [bit("headed", head=section.name, first=names[0]), *names[1:]], 6)
 
 
 def _section(view: View, state: State, request: Request) -> Section | None:
     words = str(request.slots.get("section", "")).strip().casefold()
     here_now = state.place.section if state.place else state.the_card.sections[0]
-    if words in ("this", "here", "this section"):
+    if words in DIRECTIONS["this"]:
         return here_now
-    if words in ("next", "the next", "next section"):
+    if words in DIRECTIONS["next"]:
         return _next_section(state)
     for section in state.the_card.sections:
         if words and words in (section.id, section.name.casefold()):

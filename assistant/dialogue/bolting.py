@@ -5,11 +5,11 @@ from __future__ import annotations
 from assistant.card.model import Fastener
 from assistant.dialogue.fasteners import target_of, with_setting
 from assistant.dialogue.moving import wake_from_pause
-from assistant.dialogue.named import capital, fastener_of
+from assistant.dialogue.named import fastener_of
 from assistant.dialogue.needs import ask_torque
 from assistant.dialogue.torquing import Stated, log_torque
 from assistant.dialogue.view import Turn, View
-from assistant.dialogue.wording import say
+from assistant.dialogue.wording import capital, say
 from assistant.fastening.order import place_of
 from assistant.fastening.passes import TighteningPass
 from assistant.grammar.request import Request

@@ -24,13 +24,13 @@ from assistant.card.model import Card
 from assistant.dialogue.bolting import bolt_now
 from assistant.dialogue.doubt import in_doubt
 from assistant.dialogue.live import listening
-from assistant.dialogue.named import ask_which, capital
+from assistant.dialogue.named import ask_which
 from assistant.dialogue.pending import pack
 from assistant.dialogue.questions import in_words, said_back
 from assistant.dialogue.reply import Outcome, Reply, Sound
 from assistant.dialogue.respond import respond_turn
 from assistant.dialogue.view import Settings, Turn, View
-from assistant.dialogue.wording import say
+from assistant.dialogue.wording import capital, say
 from assistant.grammar.live import Ask, Live
 from assistant.grammar.request import Quantity, Request, SlotValue
 from assistant.hearing.heard import Decision, Heard

@@ -9,9 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from assistant.dialogue.named import capital
 from assistant.dialogue.pending import pack
-from assistant.dialogue.wording import say
+from assistant.dialogue.wording import bit, capital, say
 from assistant.fastening.judge import judge_torque
 from assistant.fastening.units import UnitError, figures
 from assistant.grammar.request import Quantity, Request
@@ -124,4 +123,4 @@ def _about(state: State, request: Request) -> str:
         thing = request.slots.get(slot)
         if isinstance(thing, str) and thing in state.plan.things:
             return capital(state.plan.name_of(thing))
-    return {"go-to": "Step", "timer": "Timer"}.get(request.name, "The number")
+    return bit(f"about-{request.name}") if request.name in ("go-to", "timer") else bit("about-number")

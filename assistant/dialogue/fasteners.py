@@ -5,8 +5,9 @@ from __future__ import annotations
 from decimal import Decimal
 
 from assistant.card.model import Torque
-from assistant.dialogue.named import capital, fastener_of
+from assistant.dialogue.named import fastener_of
 from assistant.dialogue.view import Turn, View
+from assistant.dialogue.wording import bit, capital
 from assistant.dialogue.wording.english import PASS_UNTIL, RELATIONS, REUSE, TREATMENTS
 from assistant.dialogue.wrench import setting_for
 from assistant.fastening.order import order_of, place_of
@@ -65,7 +66,8 @@ def order(view: View, turn: Turn, request: Request) -> Turn:
         return turn.say("order-none", fastener=capital(fastener.name))
     groups = [", ".join(str(n) for n in group) for group in order_of(fastener).groups]
     start = place_of(fastener, 1)
-    words = "; ".join(groups) + (f". Number 1 is at {start}" if start else "")
+    words = "; ".join(groups)
+    words = bit("starts-at", order=words, start=start) if start else words
     return turn.say("order", fastener=capital(fastener.name), order=words)
 
 
@@ -78,7 +80,7 @@ def passes(view: View, turn: Turn, request: Request) -> Turn:
     rounds = rounds_of(fastener)
     if len(rounds) == 1:
         return turn.say("passes-none", fastener=capital(fastener.name))
-    words = [f"{each.number}, {target_of(each)}" for each in rounds]
+    words = [bit("in-pass", number=each.number, target=target_of(each)) for each in rounds]
     return turn.say("passes", fastener=capital(fastener.name), passes="; ".join(words))
 
 
@@ -86,12 +88,15 @@ def target_of(each: TighteningPass) -> str:
     """What one pass goes to: "snug by hand", "20 N·m, 2 0", "90°, 9 0, more", "100 % once round"."""
     if each.angle_deg is not None:
         words = show_quantity(each.angle_deg, "deg")
-        words = f"{words} at a time, {PASS_UNTIL[each.until]}" if each.until else f"{words}, further"
+        if each.until:
+            words = bit("turn-until", angle=words, until=PASS_UNTIL[each.until])
+        else:
+            words = bit("turn-further", angle=words)
     elif each.target is not None:
         words = show_torque(each.target)
     else:
-        words = "snug by hand" if each.label == "snug" else each.label
-    return f"{words}, once round" if each.label.endswith(", round") else words
+        words = bit("by-hand") if each.label == "snug" else each.label
+    return bit("once-round", target=words) if each.label.endswith(", round") else words
 
 
 def count(view: View, turn: Turn, request: Request) -> Turn:
@@ -99,10 +104,10 @@ def count(view: View, turn: Turn, request: Request) -> Turn:
     if not thing:
         return asked or turn
     fastener = turn.state.plan.fastener(thing)
-    words = str(fastener.count or "not counted on this card")
+    words = str(fastener.count or bit("not-counted"))
     it = turn.state.fasteners.get(thing)
     if it is not None and it.out and it.out < it.count:
-        words += f", {it.out} out"
+        words = bit("out-now", words=words, n=it.out)
     return turn.about(thing).say("count", fastener=capital(fastener.name), count=words)
 
 
@@ -111,14 +116,15 @@ def size(view: View, turn: Turn, request: Request) -> Turn:
     if not thing:
         return asked or turn
     fastener = turn.state.plan.fastener(thing)
-    words = [w for w in (fastener.thread, fastener.grade and f"class {fastener.grade}", fastener.head) if w]
-    if fastener.grade and fastener.grade.startswith(("grade", "stainless")):
-        words = [w.removeprefix("class ") for w in words]
+    grade = fastener.grade
+    if grade and grade[0].isdigit():
+        grade = bit("class", grade=grade)  # type: ignore[assignment]
+    words = [w for w in (fastener.thread, grade, fastener.head) if w]
     if fastener.length_mm is not None:
-        words.append(f"{show_amount(fastener.length_mm, 'mm')} long")
+        words.append(bit("long", length=show_amount(fastener.length_mm, "mm")))
     words += [f"{where} {show_amount(length, 'mm')}" for where, length in fastener.lengths.items()]
     if fastener.left_hand:
-        words.append("left-hand thread")
+        words.append(bit("left-hand"))
     turn = turn.about(thing)
     if not words:
         return turn.say("size-none", fastener=capital(fastener.name))
@@ -136,7 +142,7 @@ def treatment(view: View, turn: Turn, request: Request) -> Turn:
         return turn.say("treatment-none", fastener=capital(fastener.name))
     words = [TREATMENTS[it.kind], *([it.where.rstrip(".")] if it.where else [])]
     if it.clean_first:
-        words.append("clean the threads first")
+        words.append(bit("clean-first"))
     return turn.say("treatment", fastener=capital(fastener.name), treatment=", ".join(words))
 
 
@@ -170,7 +176,7 @@ def fasteners_at(view: View, turn: Turn, request: Request) -> Turn:
     words = {"relation": RELATIONS.get(relation, "At"), "value": show_amount(value.value, unit)}
     if not found:
         return turn.say("fasteners-at-none", **words)
-    return in_parts(turn, [f"{words['relation']} {words['value']}: {found[0]}", *found[1:]])
+    return in_parts(turn, [bit("headed", head=f"{words['relation']} {words['value']}", first=found[0]), *found[1:]])
 
 
 def in_parts(turn: Turn, entries: list[str], at_once: int = 5) -> Turn:

@@ -11,8 +11,8 @@ from assistant.dialogue.moving import next_open
 from assistant.dialogue.needs import ask_decision
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.which import Candidate, Close, Found, which
-from assistant.dialogue.wording import fill, item_in_words, say
-from assistant.dialogue.wording.english import duration, listed
+from assistant.dialogue.wording import bit, capital, fill, item_in_words, say, sentence
+from assistant.dialogue.wording.english import ALL_OF_THEM, duration, listed
 from assistant.dialogue.wording.open_words import in_words, live_items, open_summary
 from assistant.grammar.request import Request
 from assistant.job.errors import Illegal
@@ -57,7 +57,7 @@ def finish(view: View, turn: Turn, request: Request) -> Turn:
     turn = turn.do(FinishRefused(tuple(item.id for item in items)))
     first = in_words(items[:5])
     if len(items) > 5:
-        first += f"; {len(items) - 5} more"
+        first = bit("and-more", items=first, n=len(items) - 5)
     turn = turn.say("finish-refused", n=len(items), items=first)
     return walk(turn, items[0])
 
@@ -111,7 +111,7 @@ def walk(turn: Turn, item: OpenItem) -> Turn:
     else:
         ask = say("walk-ask-close")
     words = item_in_words(item)
-    return turn.say("walk-item", item=words[:1].upper() + words[1:], ask=ask).ask("item", item=item.id)
+    return turn.say("walk-item", item=capital(words), ask=ask).ask("item", item=item.id)
 
 
 def walk_on(turn: Turn, after: str) -> Turn:
@@ -157,7 +157,7 @@ def close(view: View, turn: Turn, request: Request) -> Turn:
     except Illegal as no:
         return turn.say("not-recorded", reason=no.reason)
     words = item_in_words(item)
-    turn = turn.say("closed", item=words[:1].upper() + words[1:])
+    turn = turn.say("closed", item=capital(words))
     if walking:
         return walk_on(turn, item.id)
     left = next((i for i in open_items(turn.state) if i.thing == item.thing and i.kind == "not-at-value"), None)
@@ -167,7 +167,7 @@ def close(view: View, turn: Turn, request: Request) -> Turn:
 def accept(view: View, turn: Turn, request: Request) -> Turn:
     """Accepts an open item: with a reason, after a yes."""
     words = str(request.slots.get("item", "")).strip().casefold()
-    if words in (ALL, "everything") or (not words and "all" in request.words.casefold().split()):
+    if words in ALL_OF_THEM or (not words and ALL_OF_THEM & set(request.words.casefold().split())):
         items = blocking(turn.state)
         if not items:
             return turn.say("nothing-open")
@@ -259,18 +259,16 @@ def hand_over(view: View, turn: Turn, request: Request) -> Turn:
     settled = state.steps.get(place.step.id)
     words = say(
         "hand-over",
-        number=place.number, total=len(state.plan.places), say=_stop(place.step.say),
+        number=place.number, total=len(state.plan.places), say=sentence(place.step.say),
         state=say("hand-over-not-done") if settled is None else say(f"hand-over-{settled.how}"),
         open=open_summary(state),
         doubt=say("doubtful-list", items=in_words(doubtful)) if doubtful else "",
-        next=f"step {following.number}, {_stop(following.step.say)}" if following else "finish.",
+        next=bit("next-step", number=following.number, say=sentence(following.step.say))
+        if following
+        else bit("next-finish"),
     )  # fmt: skip
     if state.bolting:
         done = len(state.fastener(state.bolting).bolts)
         name = turn.state.plan.name_of(state.bolting)
-        words = f"{words} {say('bolt-stopped', fastener=name[:1].upper() + name[1:], n=done)}"
+        words = f"{words} {say('bolt-stopped', fastener=capital(name), n=done)}"
     return turn.do(HandedOver(words)).line(words)
-
-
-def _stop(words: str) -> str:
-    return words if words.endswith((".", "?", "!")) else f"{words}."

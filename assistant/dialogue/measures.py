@@ -6,10 +6,10 @@ from decimal import Decimal
 
 from assistant.card.model import Measure
 from assistant.dialogue.moving import complete, sources_of, wake_from_pause
-from assistant.dialogue.named import ask_which, capital, here, resolve
+from assistant.dialogue.named import ask_which, here, resolve
 from assistant.dialogue.needs import ask_decision, ask_measure, next_reading
 from assistant.dialogue.view import Turn, View
-from assistant.dialogue.wording import say
+from assistant.dialogue.wording import bit, capital, say
 from assistant.fastening.units import UnitError, convert, measures_the_same, plain, shown_in
 from assistant.grammar.request import Quantity, Request
 from assistant.job.errors import Illegal
@@ -194,7 +194,7 @@ def limit(view: View, turn: Turn, request: Request) -> Turn:
     taken = turn.state.readings.get(thing, ())
     if not taken:
         return turn
-    words = "; ".join(f"{show_quantity(r.value, r.unit)}, {_short(r.verdict)}" for r in taken)
+    words = "; ".join(f"{show_quantity(r.value, r.unit)}, {bit(r.verdict)}" for r in taken)
     return turn.say("limit-taken", readings=words)
 
 
@@ -213,16 +213,9 @@ def readings(view: View, turn: Turn, request: Request) -> Turn:
         if not taken:
             turn = turn.say("readings-none", measure=capital(measure.name))
             continue
-        words = [f"{show_quantity(r.value, r.unit)}, {_short(r.verdict)}" for r in taken]
+        words = [f"{show_quantity(r.value, r.unit)}, {bit(r.verdict)}" for r in taken]
         turn = turn.say("readings", measure=capital(measure.name), readings="; ".join(words))
     return turn
-
-
-_SHORT = {"inside": "inside", "outside": "out of limit", "too-close": "too close to call", "no-limit": "no limit"}
-
-
-def _short(judged: str) -> str:
-    return _SHORT[judged]
 
 
 def verdict_in_words(measure: Measure, judged: str) -> str:
@@ -236,12 +229,12 @@ def limit_in_words(measure: Measure, digits: bool = False) -> str:
     if limits is None:
         return ""
     if limits.low is None and limits.high is not None:
-        return f"at most {show(limits.high, measure.unit)}"
+        return bit("at-most", high=show(limits.high, measure.unit))
     if limits.high is None and limits.low is not None:
-        return f"at least {show(limits.low, measure.unit)}"
+        return bit("at-least", low=show(limits.low, measure.unit))
     if limits.low is None or limits.high is None:
         return ""
-    return f"{limits.low} to {show(limits.high, measure.unit)}"
+    return bit("between", low=str(limits.low), high=show(limits.high, measure.unit))
 
 
 def _absurd(measure: Measure, value: Decimal) -> bool:

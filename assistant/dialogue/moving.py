@@ -6,7 +6,7 @@ from assistant.card.model import Fact
 from assistant.card.plan import DEFAULT_MINUTES
 from assistant.dialogue.needs import ask_for, needed_before
 from assistant.dialogue.view import Turn, View
-from assistant.dialogue.wording import say
+from assistant.dialogue.wording import capital, say, sentence
 from assistant.dialogue.wording.english import duration, listed
 from assistant.dialogue.wording.open_words import open_summary
 from assistant.grammar.request import Request
@@ -54,7 +54,7 @@ def read_step(turn: Turn, place: Place, *, with_section: bool = False) -> Turn:
         if deed.verb == "tighten":
             fastener = turn.state.plan.fastener(deed.thing)
             if fastener.torque is not None and needs_value(fastener):
-                turn = turn.say("torque-line", fastener=_capital(fastener.name), torque=show_torque(fastener.torque))
+                turn = turn.say("torque-line", fastener=capital(fastener.name), torque=show_torque(fastener.torque))
     return turn
 
 
@@ -181,7 +181,7 @@ def ask_facts(turn: Turn) -> Turn:
 def fact_answered(turn: Turn, fact: str, option: str) -> Turn:
     """Sets the fact and goes on to the next."""
     answer = turn.state.the_card.facts[fact].options[option].say
-    turn = turn.do(FactSet(fact, option)).say("fact-set", answer=_capital(answer))
+    turn = turn.do(FactSet(fact, option)).say("fact-set", answer=capital(answer))
     return ask_facts(turn.settle())
 
 
@@ -204,7 +204,7 @@ def next_(view: View, turn: Turn, request: Request) -> Turn:
     after = next_open(state)
     if after is None or after.number <= place.number:
         return turn.say("last-step")
-    return turn.say("done-ahead", number=after.number, say=_stop(after.step.say), now=place.number)
+    return turn.say("done-ahead", number=after.number, say=sentence(after.step.say), now=place.number)
 
 
 def done(view: View, turn: Turn, request: Request) -> Turn:
@@ -381,7 +381,7 @@ def _where_line(state: State, place: Place | None) -> str:
         how = say("where-done") if settled.how == "done" else say("where-skipped", reason=settled.reason)
     return say(
         "where", number=place.number, total=len(state.plan.places), section=place.section.name,
-        say=_stop(place.step.say), state=f" {how}",
+        say=sentence(place.step.say), state=f" {how}",
     )  # fmt: skip
 
 
@@ -404,11 +404,3 @@ def wake_from_pause(turn: Turn) -> Turn:
     since = turn.state.clock.paused
     seconds = (turn.now - since).total_seconds() if since else 0
     return turn.do(Resumed()).say("resumed", time=duration(seconds))
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
-
-
-def _stop(words: str) -> str:
-    return words if words.endswith((".", "?", "!")) else f"{words}."

@@ -7,7 +7,7 @@ from collections.abc import Collection
 from assistant.dialogue.pending import pack
 from assistant.dialogue.view import Turn, View, names_of
 from assistant.dialogue.which import Close, Found, which
-from assistant.dialogue.wording import say
+from assistant.dialogue.wording import capital, say
 from assistant.dialogue.wording.english import listed
 from assistant.grammar.request import Request
 from assistant.job.memory import State
@@ -57,7 +57,7 @@ def resolve(view: View, turn: Turn, request: Request, slot: str, sort: str) -> t
     if isinstance(found, Found):
         return found.id, None
     key = {"fastener": "no-such-fastener", "measure": "no-such-measure", "tool": "no-such-tool"}
-    return "", turn.say(key.get(sort, "no-such-thing"), words=words[:1].upper() + words[1:])
+    return "", turn.say(key.get(sort, "no-such-thing"), words=capital(words))
 
 
 _SORTS = (
@@ -115,7 +115,3 @@ def fastener_of(view: View, turn: Turn, request: Request, *, to_log: bool = Fals
     if subject:
         return subject, None
     return "", turn.say("no-fastener-here")
-
-
-def capital(words: str) -> str:
-    return words[:1].upper() + words[1:]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.dialogue.view import Turn
-from assistant.dialogue.wording import say
+from assistant.dialogue.wording import capital, say, sentence
 from assistant.dialogue.wording.english import listed
 from assistant.job.holds import Lack
 from assistant.job.memory import State
@@ -24,13 +24,13 @@ def needed_before(turn: Turn, place: Place, lack: Lack) -> Turn:
 def before_in_words(state: State, place: Place, lack: Lack) -> str:
     if lack.what == "support":
         name = state.plan.name_of(lack.thing)
-        return say("support-missing", support=name[:1].upper() + name[1:])
+        return say("support-missing", support=capital(name))
     if lack.what == "lift":
         if lack.kg is None:
             return say("lift-people", n=place.step.helpers + 1)
         name = state.plan.name_of(lack.thing)
         limit = show_amount(state.the_card.lift_limit_kg, "kg")
-        return say("lift-part", part=name[:1].upper() + name[1:], mass=show_amount(lack.kg, "kg"), limit=limit)
+        return say("lift-part", part=capital(name), mass=show_amount(lack.kg, "kg"), limit=limit)
     hold = place.step.hold
     if hold is not None and hold.who != "anyone":
         return say(f"who-{hold.who}", ask=hold.ask)
@@ -57,7 +57,7 @@ def ask_for(turn: Turn, place: Place, lack: Lack) -> Turn:
 def ask_torque(turn: Turn, fastener: str, then: str = "") -> Turn:
     name = turn.state.plan.name_of(fastener)
     several = turn.state.plan.fastener(fastener).count > 2
-    turn = turn.say("ask-torque-value" if several else "ask-torque-again", fastener=name[:1].upper() + name[1:])
+    turn = turn.say("ask-torque-value" if several else "ask-torque-again", fastener=capital(name))
     return turn.ask("torque-value", fastener=fastener, then=then)
 
 
@@ -70,7 +70,7 @@ def ask_measure(turn: Turn, measure: str, then: str = "") -> Turn:
         if not missing:
             break
         wanted, it = missing[0], turn.state.plan.measure(missing[0])
-    name = it.name[:1].upper() + it.name[1:]
+    name = capital(it.name)
     number = next_reading(turn.state, wanted)
     if it.readings > 1 and number > 1 and turn.lines:
         turn = turn.say("ask-next-reading", reading=number)
@@ -103,5 +103,4 @@ def ask_decision(turn: Turn, measure: str, then: str = "") -> Turn:
     if out is None:
         return turn
     options = listed([option.say for option in out.options.values()], "or")
-    said = out.say if out.say.endswith((".", "?", "!")) else f"{out.say}."
-    return turn.say("ask-decision", say=said, options=options).ask("decision", measure=measure, then=then)
+    return turn.say("ask-decision", say=sentence(out.say), options=options).ask("decision", measure=measure, then=then)

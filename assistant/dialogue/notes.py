@@ -5,6 +5,7 @@ from __future__ import annotations
 from assistant.dialogue.fasteners import in_parts
 from assistant.dialogue.named import resolve
 from assistant.dialogue.view import Turn, View
+from assistant.dialogue.wording import bit
 from assistant.grammar.request import Request
 from assistant.job.errors import Illegal
 from assistant.job.events import Noted, Withdrawn
@@ -71,8 +72,7 @@ def read_notes(view: View, turn: Turn, request: Request) -> Turn:
     if not notes:
         return turn.say("no-note")
     words = [_in_words(turn, note) for note in reversed(notes)]
-    count = f"{len(words)} {'note' if len(words) == 1 else 'notes'}"
-    return in_parts(turn, [f"{count}. {words[0]}", *words[1:]], 3)
+    return in_parts(turn, [bit("notes-first", n=len(words), first=words[0]), *words[1:]], 3)
 
 
 def withdraw_note(view: View, turn: Turn, request: Request) -> Turn:
@@ -93,7 +93,7 @@ def _last(turn: Turn) -> NoteRecord | None:
 
 def _in_words(turn: Turn, note: NoteRecord) -> str:
     place = turn.state.plan.by_id.get(note.step)
-    head = {"part-to-order": "to order, ", "fault": "fault, "}.get(note.sort, "")
-    where = f"step {place.number}, " if place else ""
-    about = f"{turn.state.plan.name_of(note.about)}, " if note.about else ""
-    return f"{where}{head}{about}{note.text.rstrip('.')}"
+    words = [bit("note-step", number=place.number)] if place else []
+    words += [bit(f"note-{note.sort}")] if note.sort != "note" else []
+    words += [turn.state.plan.name_of(note.about)] if note.about else []
+    return ", ".join([*words, note.text.rstrip(".")])

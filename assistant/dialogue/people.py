@@ -7,6 +7,7 @@ from dataclasses import replace
 from assistant.dialogue.moving import focus, next_open
 from assistant.dialogue.reply import Sound
 from assistant.dialogue.view import Turn, View
+from assistant.dialogue.wording import bit
 from assistant.dialogue.wording.english import listed
 from assistant.grammar.request import Request
 from assistant.job.errors import Illegal
@@ -42,7 +43,7 @@ def who(view: View, turn: Turn, request: Request) -> Turn:
     if not state.person:
         return turn.say("who-nobody")
     others = [name for name in state.people if name != state.person]
-    return turn.say("who", name=state.person, others=f"Before: {listed(others)}." if others else "")
+    return turn.say("who", name=state.person, others=bit("before", people=listed(others)) if others else "")
 
 
 _MANNERS: dict[str, dict[str, str]] = {

@@ -7,10 +7,10 @@ from decimal import Decimal
 
 from assistant.dialogue.finishing import item_words
 from assistant.dialogue.moving import fact_in_words
-from assistant.dialogue.named import capital, what_tells_apart, what_they_share
+from assistant.dialogue.named import what_tells_apart, what_they_share
 from assistant.dialogue.needs import before_in_words
 from assistant.dialogue.pending import unpack
-from assistant.dialogue.wording import say
+from assistant.dialogue.wording import bit, capital, say
 from assistant.dialogue.wording.english import listed
 from assistant.grammar.request import Quantity, Request
 from assistant.job.holds import lacking
@@ -131,7 +131,7 @@ _PUT: dict[str, Callable[[State, About], str]] = {
     "override-reason": lambda s, a: say("ask-override-reason", what=say(f"what-{a['what']}")),
     "override-confirm": lambda s, a: say("ask-override", what=say(f"what-{a['what']}"), reason=a["reason"]),
     "which": _which,
-    "digits": lambda s, a: say("ask-digits-bare", about=capital(a.get("about", "The number"))),
+    "digits": lambda s, a: say("ask-digits-bare", about=capital(a.get("about", bit("about-number")))),
     "confirm": lambda s, a: say("ask-confirm", words=said_back(unpack(a["request"]))),
     "note-text": lambda s, a: say("note-open"),
     "bolts-value": _bolts,

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from assistant.dialogue.moving import focus, read_step, wake_from_pause
 from assistant.dialogue.view import Turn, View
-from assistant.dialogue.wording import say
+from assistant.dialogue.wording import bit, say
 from assistant.dialogue.wording.english import duration, exact_duration, listed
 from assistant.grammar.request import Quantity, Request
 from assistant.job.errors import Illegal
@@ -58,7 +58,8 @@ def cancel_timer(view: View, turn: Turn, request: Request) -> Turn:
 
 def _left(timer: TimerRecord, now: datetime) -> str:
     seconds = max(0.0, (timer.ends - now).total_seconds())
-    return f"{exact_duration(seconds)} left{f' for {timer.label}' if timer.label else ''}"
+    time = exact_duration(seconds)
+    return bit("time-left-for", time=time, label=timer.label) if timer.label else bit("time-left", time=time)
 
 
 def time_of_day(view: View, turn: Turn, request: Request) -> Turn:

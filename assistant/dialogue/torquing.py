@@ -6,9 +6,10 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from assistant.dialogue.moving import complete, wake_from_pause
-from assistant.dialogue.named import capital, fastener_of
+from assistant.dialogue.named import fastener_of
 from assistant.dialogue.needs import ask_torque
 from assistant.dialogue.view import Turn, View
+from assistant.dialogue.wording import bit, capital
 from assistant.dialogue.wrench import adapter_in_words
 from assistant.fastening.judge import judge_torque
 from assistant.fastening.units import TORQUE_UNITS
@@ -93,8 +94,8 @@ def log_torque(turn: Turn, stated: Stated) -> Turn:
         return turn.ask("torque-value", fastener=stated.fastener, then=stated.then)
     outside = judged.verdict in ("below", "above")
     if outside and not stated.reason and wanted is not None:
-        side = "under" if judged.verdict == "below" else "over"
-        other = f"Was it {show_quantity(stated.value, judged.other_unit)}?" if judged.other_unit else ""
+        side = bit("under") if judged.verdict == "below" else bit("over")
+        other = bit("was-it", value=show_quantity(stated.value, judged.other_unit)) if judged.other_unit else ""
         turn = turn.say("torque-outside", fastener=name, value=shown, side=side, card=show_torque(wanted), other=other)
         return turn.ask("outside-torque", **replace(stated, unit=unit).about())
     if judged.angle_missing is not None and not stated.reason:
@@ -130,18 +131,19 @@ def _trial(turn: Turn, stated: Stated, unit: str) -> str:
 def _logged_in_words(turn: Turn, stated: Stated, unit: str, outside: bool) -> Turn:
     fastener = turn.state.plan.fastener(stated.fastener)
     name, shown = capital(fastener.name), show_quantity(stated.value, unit)
-    angle = f", and {show_quantity(stated.angle_deg, 'deg')}" if stated.angle_deg is not None else ""
+    if stated.angle_deg is not None:
+        shown = bit("and-angle", value=shown, angle=show_quantity(stated.angle_deg, "deg"))
     if outside:
         turn = turn.say(
-            "torqued-outside-kept", fastener=name, value=shown + angle, card=_card_says(turn, stated.fastener),
+            "torqued-outside-kept", fastener=name, value=shown, card=_card_says(turn, stated.fastener),
             reason=stated.reason,
         )  # fmt: skip
     elif stated.bolt is not None:
-        turn = turn.say("torqued-bolt", fastener=name, bolt=stated.bolt, value=shown + angle)
+        turn = turn.say("torqued-bolt", fastener=name, bolt=stated.bolt, value=shown)
     elif fastener.torque is None:
         turn = turn.say("torque-no-value", fastener=name, value=shown)
     else:
-        turn = turn.say("torqued", fastener=name, value=shown + angle)
+        turn = turn.say("torqued", fastener=name, value=shown)
     return turn if stated.unit else turn.say("unit-assumed", unit=say_unit(unit))
 
 

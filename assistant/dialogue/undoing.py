@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from assistant.dialogue.bolting import one_back, say_bolt
 from assistant.dialogue.moving import ask_facts, read_step
-from assistant.dialogue.named import capital
 from assistant.dialogue.needs import ask_measure, ask_torque
 from assistant.dialogue.questions import in_words as question_in_words
 from assistant.dialogue.view import Turn, View
+from assistant.dialogue.wording import bit, capital
 from assistant.dialogue.wording.english import PAST, listed
 from assistant.grammar.request import Request
 from assistant.job import events as e
@@ -120,40 +120,46 @@ def _weight(event: Event) -> int:
 def in_words(state: State, body: Body) -> str:
     """What was recorded, in a few words."""
     plan = state.plan
+    number = plan.by_id[body.step].number if isinstance(body, _OF_A_STEP) else 0
     match body:
         case e.StepDone():
-            return f"step {plan.by_id[body.step].number} done"
+            return bit("undone-step", number=number)
         case e.StepSkipped():
-            return f"step {plan.by_id[body.step].number} skipped"
+            return bit("undone-skip", number=number)
         case e.Torqued():
-            number = f" number {body.bolt}" if body.bolt is not None else ""
-            return f"{plan.name_of(body.fastener)}{number} at {show_amount(body.value, body.unit)}"
+            name, value = plan.name_of(body.fastener), show_amount(body.value, body.unit)
+            if body.bolt is not None:
+                return bit("undone-bolt-torque", fastener=name, bolt=body.bolt, value=value)
+            return bit("undone-torque", fastener=name, value=value)
         case e.Measured():
-            return f"{plan.name_of(body.measure)} {show_amount(body.value, body.unit)}"
+            return bit("undone-reading", measure=plan.name_of(body.measure), value=show_amount(body.value, body.unit))
         case e.Decided():
-            return f"the decision on {plan.name_of(body.measure)}"
+            return bit("undone-decision", measure=plan.name_of(body.measure))
         case e.Noted():
-            return f"the note, {body.text.rstrip('.')}"
+            return bit("undone-note", text=body.text.rstrip("."))
         case e.Overridden():
-            return f"the override at step {plan.by_id[body.step].number}"
+            return bit("undone-override", number=number)
         case e.BoltDone():
-            return f"{plan.name_of(body.fastener)}, number {body.position}"
+            return bit("undone-bolt", fastener=plan.name_of(body.fastener), bolt=body.position)
         case e.BoltsStarted():
-            return f"{plan.name_of(body.fastener)} bolt by bolt"
+            return bit("undone-bolts", fastener=plan.name_of(body.fastener))
         case e.ActionDone():
-            return f"{plan.name_of(body.thing)} {PAST.get(body.verb, body.verb)}"
+            return bit("undone-action", thing=plan.name_of(body.thing), done=PAST[body.verb])
         case e.Confirmed():
-            return f"the yes at step {plan.by_id[body.step].number}"
+            return bit("undone-yes", number=number)
         case e.FactSet():
-            return f"{capital(plan.card.facts[body.fact].options[body.option].say)}"
+            return capital(plan.card.facts[body.fact].options[body.option].say)
         case e.TimerSet():
-            return "the timer"
+            return bit("undone-timer")
         case e.AdapterSet():
-            return "the adapter"
+            return bit("undone-adapter")
         case e.ToolChosen():
-            return f"{plan.name_of(body.tool)}"
+            return plan.name_of(body.tool)
         case e.ItemAccepted() | e.ItemClosed():
-            how = "accepted" if isinstance(body, e.ItemAccepted) else "closed"
-            return f"{plan.name_of(body.item.partition(':')[2])} {how}"
+            how = "undone-accepted" if isinstance(body, e.ItemAccepted) else "undone-closed"
+            return bit(how, thing=plan.name_of(body.item.partition(":")[2]))
         case _:
-            return "finishing"
+            return bit("undone-finish")
+
+
+_OF_A_STEP = (e.StepDone, e.StepSkipped, e.Overridden, e.Confirmed)

@@ -6,8 +6,9 @@ from datetime import datetime
 from decimal import Decimal
 
 from assistant.card.model import Tool
-from assistant.dialogue.named import capital, here, resolve
+from assistant.dialogue.named import here, resolve
 from assistant.dialogue.view import Turn, View
+from assistant.dialogue.wording import bit, capital
 from assistant.fastening.adapter import AdapterError, adapter_setting, in_tool_range
 from assistant.fastening.tool_due import CalibrationError, calibration_due
 from assistant.fastening.units import UnitError, convert
@@ -35,11 +36,13 @@ def adapter_in_words(state: State, fastener: str) -> str:
     wrench = state.wrench
     if wrench.adapter_mm is None:
         return ""
-    words = f"{wrench.adapter_mm} mm at {wrench.angle_deg}°"
+    words = bit(
+        "adapter-at", length=show_amount(wrench.adapter_mm, "mm"), angle=show_amount(wrench.angle_deg, "deg")
+    )
     if wrench.wrench_mm is not None:
-        words = f"{words}, wrench {wrench.wrench_mm} mm"
+        words = bit("adapter-wrench", adapter=words, length=show_amount(wrench.wrench_mm, "mm"))
     setting = setting_for(state, fastener)
-    return f"{words}, set {setting}" if setting else words
+    return bit("adapter-set", adapter=words, setting=setting) if setting else words
 
 
 def adapter(view: View, turn: Turn, request: Request) -> Turn:
@@ -52,7 +55,7 @@ def adapter(view: View, turn: Turn, request: Request) -> Turn:
         turn = turn.do(AdapterSet(length, angle))
     except Illegal as no:
         return turn.say("not-recorded", reason=no.reason)
-    at = f" at {show_amount(angle, 'deg')}" if angle else ""
+    at = f" {bit('at-angle', angle=show_amount(angle, 'deg'))}" if angle else ""
     turn = turn.say("adapter", length=show_amount(length, "mm"), angle=at, setting="")
     if turn.state.wrench.wrench_mm is None:
         return turn.say("ask-wrench-length").ask("wrench-length")

@@ -3,14 +3,26 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
+from assistant.dialogue import respond as respond_module
 from assistant.dialogue.respond import _HANDLERS
 from assistant.dialogue.wording import VERBOSITIES, fill, say
-from assistant.dialogue.wording.english import HELP, ITEM_COUNTS, ITEMS, TEMPLATES, duration, exact_duration, listed
+from assistant.dialogue.wording.english import (
+    BITS,
+    HELP,
+    ITEM_COUNTS,
+    ITEMS,
+    TEMPLATES,
+    duration,
+    exact_duration,
+    listed,
+)
 from assistant.grammar.request import REQUESTS, Request
 from assistant.job.open_items import KINDS
+from assistant.job.talk_rules import VERDICTS
 from assistant.voice.wording import speakable
 from tests.dialogue.talk import Talk, nm
 
@@ -129,3 +141,22 @@ def test_lists_and_times_in_words() -> None:
     assert listed(["a", "b", "c"], "or") == "a, b or c"
     assert [duration(s) for s in (40, 61, 3600, 11400)] == ["40 s", "1 min", "1 h", "3 h 10 min"]
     assert [exact_duration(s) for s in (59, 95, 600)] == ["59 s", "1 min 35 s", "10 min"]
+
+
+ROOM = Path(respond_module.__file__).parent
+
+
+SOURCES = [path.read_text("utf-8") for path in ROOM.rglob("*.py") if path.parent.name != "english"]
+
+
+def test_every_key_that_is_asked_for_is_in_the_tables() -> None:
+    for text in SOURCES:
+        assert set(re.findall(r'\bsay\(\s*"([a-z-]+)"', text)) <= set(TEMPLATES)
+        assert set(re.findall(r'\bbit\(\s*"([a-z-]+)"', text)) <= set(BITS)
+
+
+def test_no_template_is_left_that_nobody_says() -> None:
+    said = {word for text in SOURCES for word in re.findall(r"[\"']([a-z][a-z-]*)[\"']", text)}
+    made_up = (*REQUESTS, *VERDICTS, "what-", "who-", "verdict-", "attention-", "hand-over-", "about-", "note-")
+    unused = [key for key in (*TEMPLATES, *BITS) if key not in said and not key.startswith(made_up)]
+    assert unused == []

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from assistant.dialogue.wording.english import ITEMS, TEMPLATES
+from assistant.dialogue.wording.english import BITS, ITEMS, TEMPLATES
 from assistant.job.open_items import OpenItem
 
 VERBOSITIES = ("terse", "normal", "full")
@@ -21,6 +21,21 @@ def say(key: str, verbosity: str = "normal", **values: Filling) -> str:
     if isinstance(template, dict):
         template = template[verbosity]
     return fill(template, **values)
+
+
+def bit(key: str, **values: Filling) -> str:
+    """A part of a sentence."""
+    return fill(BITS[key], **values)
+
+
+def sentence(words: str) -> str:
+    """The words with a stop at their end, where they have none."""
+    return words if words.endswith((".", "?", "!")) else f"{words}."
+
+
+def capital(words: str) -> str:
+    """As a sentence begins."""
+    return words[:1].upper() + words[1:]
 
 
 def fill(template: str, **values: Filling) -> str:

@@ -1,4 +1,4 @@
-"""Everything that is said, in English: one table of templates, and how a list is strung together.
+"""Everything that is said, in English: one table of templates.
 
 `{name}` is filled in as it is; `{n|step|steps}` becomes "1 step" or "3 steps". A template is one text, or
 one for each verbosity. Figures always come in as figures with their unit: the voice makes words of them.
@@ -167,7 +167,6 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "verdict-no-limit": "no limit on the card",
     "ask-decision": "{say} Say {options}.",
     "decided": "{measure}: {option}. Noted.",
-    "derived-missing": "{measure} is worked out of others. Missing: {missing}.",
     "measure-wrong-unit": "{measure} is measured in {unit}, not {said}. Say it again.",
     "measure-absurd": "{measure}: {value} cannot be right. Not logged. Say it again.",
     # numbers in doubt
@@ -182,7 +181,6 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "fault": "Fault noted: {text}.",
     "note-longer": "Added.",
     "no-note": "No notes yet.",
-    "notes": "{n|note|notes}. {notes}.",
     "note-withdrawn": "Note taken back: {text}.",
     "nothing-to-continue": "There is no note to go on with.",
     # time
@@ -287,121 +285,5 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "no-adapter": "No adapter. Settings as on the card.",
     "wrench-length": "Wrench {length}. {setting}",
     "tool": "{tool} in use. {warning}",
-    "tool-range": "It reaches from {low} to {high}.",
     "no-such-tool": "{words}: not among the card's tools.",
 }
-
-ITEMS: dict[str, str] = {
-    "part-off": "{name} off",
-    "fastener-out": "{name}, {n} out",
-    "fastener-loose": "{name}, {n} not tight",
-    "not-at-value": "{name} not at value",
-    "connection-open": "{name} disconnected",
-    "fluid-out": "{name} drained",
-    "cover-in": "{name} still in",
-    "not-lined-up": "{name} not lined up",
-    "support-in-place": "{name} in place",
-    "steps-left": "{name}, {n|step|steps} not done",
-    "undecided": "{name} out of limit, not decided",
-    "not-measured": "{name} not measured",
-    "outside-value": "{name} kept outside its value",
-    "too-close": "{name} too close to its limit",
-    "skipped-step": "{name} skipped",
-}
-"""An open item in a list."""
-
-ITEM_COUNTS: dict[str, str] = {
-    "part-off": "{n|part|parts} off",
-    "fastener-out": "{n|set|sets} of fasteners out",
-    "fastener-loose": "{n|set|sets} not tight",
-    "not-at-value": "{n|set|sets} not at value",
-    "connection-open": "{n|connection|connections} open",
-    "fluid-out": "{n|fluid|fluids} drained",
-    "cover-in": "{n|cover|covers} in",
-    "not-lined-up": "{n|mark|marks} not lined up",
-    "support-in-place": "{n|support|supports} in place",
-    "steps-left": "{n|section|sections} not done",
-    "undecided": "{n|reading|readings} undecided",
-    "not-measured": "{n|reading|readings} missing",
-    "outside-value": "{n|value|values} kept outside",
-    "too-close": "{n|reading|readings} too close",
-    "skipped-step": "{n|step|steps} skipped",
-}
-"""Open items counted by kind."""
-
-PAST: dict[str, str] = {
-    "loosen": "loosened", "take_out": "taken out", "start": "started", "snug": "snug", "tighten": "tightened",
-    "remove": "off", "fit": "fitted", "disconnect": "disconnected", "connect": "connected", "drain": "drained",
-    "fill": "filled", "cover": "covered", "uncover": "uncovered", "mark": "marked", "line_up": "lined up",
-    "support": "in place", "release": "released", "measure": "measured", "inspect": "inspected", "apply": "applied",
-}  # fmt: skip
-"""A verb of the card as a thing done."""
-
-TREATMENTS: dict[str, str] = {
-    "dry": "dry", "oil": "oiled", "locker-low": "low-strength thread locker",
-    "locker-medium": "medium-strength thread locker", "locker-high": "high-strength thread locker",
-    "anti-seize": "anti-seize", "sealant": "thread sealant", "grease": "greased", "as-supplied": "as supplied",
-}  # fmt: skip
-
-HELP: dict[str, str] = {
-    "start": "Say: begin; what tools; what parts; this is, and your name.",
-    "step": "Say: done; next; repeat; back; how; why; caution; which tool; skip, and a reason.",
-    "bolts": "Say: done or click for each bolt; back for one back; repeat; stop the bolts.",
-    "fastener": "Of any fastener: torque, order, passes, how many, what size, what goes on the threads.",
-    "record": "To log: torqued, the fastener and the value; measured, the reading and the value; take a note.",
-    "job": "And: where am I; what is left; what is open; undo; pause; set a timer; hand over; finish.",
-    "question": "Say: yes or no; repeat; cancel.",
-    "fact": "Say one of the answers; why; repeat.",
-    "which": "Say which one, or cancel.",
-    "decision": "Say one of the choices, or cancel.",
-    "torque-value": "Say the value; bolt by bolt; override, and a reason; cancel.",
-    "measure-value": "Say the reading; override, and a reason; cancel.",
-    "outside-torque": "Say the value again, or a reason to keep it; cancel.",
-    "digits": "Say the number digit by digit, or cancel.",
-    "skip-reason": "Say the reason in your own words, or cancel.",
-    "override-reason": "Say the reason in your own words, or cancel.",
-    "accept-reason": "Say the reason in your own words, or cancel.",
-    "note-text": "Say the note in your own words; end note.",
-    "item": "Say: closed; accept, and a reason; cancel.",
-    "hold": "Say: yes; no; why; override, and a reason.",
-    "support": "Say: yes, it is in place; no; override, and a reason.",
-    "lift": "Say: yes; no; override, and a reason.",
-}
-"""What can be said: first what answers the question, or what the moment is about."""
-
-REUSE: dict[str, str] = {"again": "may be used again", "new": "new each time", "check": "use again, new if"}
-
-PASS_UNTIL: dict[str, str] = {
-    "snug": "in order until snug",
-    "seated": "in order until seated",
-    "touching": "in order until it touches",
-}
-
-RELATIONS: dict[str, str] = {"at": "At", "over": "Over", "under": "Under"}
-
-
-def listed(words: list[str], last: str = "and") -> str:
-    """ "a", "a and b", "a, b and c"."""
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} {last} {words[-1]}"
-
-
-def exact_duration(seconds: float) -> str:
-    """As `duration`, with the seconds below ten minutes: "9 min 20 s"."""
-    minutes, rest = divmod(int(seconds), 60)
-    if not 0 < minutes < 10 or not rest:
-        return duration(seconds)
-    return f"{minutes} min {rest} s"
-
-
-def duration(seconds: float) -> str:
-    """ "40 s", "12 min", "3 h 10 min"."""
-    whole = int(seconds)
-    if whole < 60:
-        return f"{whole} s"
-    minutes = whole // 60
-    hours, minutes = divmod(minutes, 60)
-    if not hours:
-        return f"{minutes} min"
-    return f"{hours} h {minutes} min" if minutes else f"{hours} h"
