@@ -14,12 +14,22 @@ def test_one_sentence_two_actions() -> None:
 @pytest.mark.parametrize(
     "words",
     [
-        "Take out the flange bolts.", "Take the flange bolts out.", "The flange bolts come out.", "The flange bolts are taken out.",
-        "You take out the flange bolts.", "I took the flange bolts out.", "Now I'm taking the flange bolts out.", "Flange bolts out.",
-        "Out come the flange bolts.", "Then you'd want to take out the flange bolts.", "The bolts on the flange come out.",
-        "Unscrew the flange bolts.", "Don't forget to take out the flange bolts.", "take the flange blots out",
+        "Take out the flange bolts.",
+        "Take the flange bolts out.",
+        "The flange bolts come out.",
+        "The flange bolts are taken out.",
+        "You take out the flange bolts.",
+        "I took the flange bolts out.",
+        "Now I'm taking the flange bolts out.",
+        "Flange bolts out.",
+        "Out come the flange bolts.",
+        "Then you'd want to take out the flange bolts.",
+        "The bolts on the flange come out.",
+        "Unscrew the flange bolts.",
+        "Don't forget to take out the flange bolts.",
+        "take the flange blots out",
     ],
-)  # fmt: skip
+)
 def test_imperative_passive_descriptive_and_terse_say_the_same(words: str) -> None:
     assert deeds(words) in (["take_out flange bolts"], ["take_out bolts"])
 
@@ -27,14 +37,21 @@ def test_imperative_passive_descriptive_and_terse_say_the_same(words: str) -> No
 @pytest.mark.parametrize(
     ("words", "expected"),
     [
-        ("Unplug the speed sensor.", "disconnect speed sensor"), ("Drain the gear oil.", "drain gear oil"),
-        ("Put a jack under the gearbox.", "support jack"), ("Cap the hoses with plastic caps.", "cover plastic caps"),
-        ("Put a paint mark across the flange and the yoke.", "mark paint mark"), ("Inspect the splines.", "inspect splines"),
-        ("Measure the end float.", "measure end float"), ("Check the coupling for wear.", "inspect coupling"),
-        ("Slacken the clamp.", "loosen clamp"), ("Lift the cover off.", "remove cover"), ("Fit a new gasket.", "fit new gasket"),
-        ("Smear grease on the lip of the seal.", "apply grease"), ("Fill up with coolant.", "fill coolant"),
+        ("Unplug the speed sensor.", "disconnect speed sensor"),
+        ("Drain the gear oil.", "drain gear oil"),
+        ("Put a jack under the gearbox.", "support jack"),
+        ("Cap the hoses with plastic caps.", "cover plastic caps"),
+        ("Put a paint mark across the flange and the yoke.", "mark paint mark"),
+        ("Inspect the splines.", "inspect splines"),
+        ("Measure the end float.", "measure end float"),
+        ("Check the coupling for wear.", "inspect coupling"),
+        ("Slacken the clamp.", "loosen clamp"),
+        ("Lift the cover off.", "remove cover"),
+        ("Fit a new gasket.", "fit new gasket"),
+        ("Smear grease on the lip of the seal.", "apply grease"),
+        ("Fill up with coolant.", "fill coolant"),
     ],
-)  # fmt: skip
+)
 def test_the_verb_depends_on_the_kind_of_thing(words: str, expected: str) -> None:
     assert deeds(words)[0] == expected or (words.startswith("Lift the cover") and deeds(words)[0] == "uncover cover")
 
@@ -44,12 +61,18 @@ def test_the_noun_is_no_verb() -> None:
 
 
 def test_it_the_shaft_and_the_front_propeller_shaft_are_one() -> None:
-    words = "Mark the front propeller shaft. Take out the bolts. Pull the shaft down and lay it on the bench. Later fit the propeller shaft again."
+    words = (
+        "Mark the front propeller shaft. Take out the bolts. Pull the shaft down and lay "
+        "it on the bench. Later fit the propeller shaft again."
+    )
     assert {one.name for one in told(words).things if one.head == "shaft"} == {"front propeller shaft"}
 
 
 def test_front_and_rear_are_two() -> None:
-    words = "Take out the front bolts. Take out the rear bolts. Tighten the front bolts to 40 Nm and the rear ones to 60 Nm."
+    words = (
+        "Take out the front bolts. Take out the rear bolts. Tighten the front bolts to "
+        "40 Nm and the rear ones to 60 Nm."
+    )
     draft = told(words)
     assert thing(draft, "front bolts").torque is not None
     assert str(thing(draft, "front bolts").torque.value) == "40"  # type: ignore[union-attr]
@@ -71,7 +94,10 @@ def test_two_subjects_share_the_verb() -> None:
 
 def test_all_but_one_then_the_last() -> None:
     draft = told(
-        "There are four mount bolts. Take out all but one of the mount bolts. Support the box. Then take out the last bolt."
+        (
+            "There are four mount bolts. Take out all but one of the mount bolts. Support "
+            "the box. Then take out the last bolt."
+        )
     )
     first, last = (one for one in draft.steps if one.deeds[0].verb == "take_out")
     assert (first.deeds[0].all_but, last.deeds[0].rest) == (1, True)
@@ -84,9 +110,12 @@ def test_undo_it_and_take_it_off_is_loosen_then_take_out() -> None:
 
 def test_talk_does_nothing() -> None:
     for words in (
-        "You don't have to take off the wheel.", "If you take off the wheel it gets easier.",
-        "Don't take off the wheel.", "Did you take off the wheel?", "It's hanging on the bolts.",
-    ):  # fmt: skip
+        "You don't have to take off the wheel.",
+        "If you take off the wheel it gets easier.",
+        "Don't take off the wheel.",
+        "Did you take off the wheel?",
+        "It's hanging on the bolts.",
+    ):
         assert deeds(words) == [], words
 
 
@@ -112,7 +141,10 @@ def test_bolts_put_in_a_tin_are_not_back_in() -> None:
 
 def test_out_and_in_are_brought_together_in_sections() -> None:
     draft = told(
-        "Take out the bolts. Lift off the cover plate. Inspect the gear. Fit the cover plate. Tighten the bolts to 20 Nm."
+        (
+            "Take out the bolts. Lift off the cover plate. Inspect the gear. Fit the cover "
+            "plate. Tighten the bolts to 20 Nm."
+        )
     )
     assert [one.section for one in draft.steps] == ["out", "out", "inspect", "back-in", "back-in"]
 

@@ -38,10 +38,16 @@ def test_newtons_are_a_force_and_never_newton_metres() -> None:
 @pytest.mark.parametrize(
     ("words", "thread"),
     [
-        ("M10", "M10"), ("em twelve bolts", "M12"), ("M12 by 1.25", "M12x1.25"), ("M12x1.5", "M12x1.5"),
-        ("half inch UNC", "1/2 UNC"), ("3/8-24 UNF", "3/8-24 UNF"), ("m10", "M10"), ("M. ten", "M10"),
+        ("M10", "M10"),
+        ("em twelve bolts", "M12"),
+        ("M12 by 1.25", "M12x1.25"),
+        ("M12x1.5", "M12x1.5"),
+        ("half inch UNC", "1/2 UNC"),
+        ("3/8-24 UNF", "3/8-24 UNF"),
+        ("m10", "M10"),
+        ("M. ten", "M10"),
     ],
-)  # fmt: skip
+)
 def test_a_thread_is_no_length(words: str, thread: str) -> None:
     assert [figure.thread for figure in figures_of(words) if figure.thread] == [thread]
 
@@ -49,11 +55,16 @@ def test_a_thread_is_no_length(words: str, thread: str) -> None:
 @pytest.mark.parametrize(
     ("words", "value", "unit"),
     [
-        ("half a litre", "0.5", "L"), ("two and a half litres", "2.5", "L"), ("point two millimetres", "0.2", "mm"),
-        ("zero point one five millimetres", "0.15", "mm"), ("four thou", "0.004", "in"), ("a quarter turn", "90", "deg"),
-        ("another half a turn", "180", "deg"), ("nine and a half mil", "9.5", "mm"),
+        ("half a litre", "0.5", "L"),
+        ("two and a half litres", "2.5", "L"),
+        ("point two millimetres", "0.2", "mm"),
+        ("zero point one five millimetres", "0.15", "mm"),
+        ("four thou", "0.004", "in"),
+        ("a quarter turn", "90", "deg"),
+        ("another half a turn", "180", "deg"),
+        ("nine and a half mil", "9.5", "mm"),
     ],
-)  # fmt: skip
+)
 def test_fractions_and_turns(words: str, value: str, unit: str) -> None:
     (figure,) = figures_of(words)
     assert (f"{figure.value.normalize():f}" if figure.value else "", figure.unit) == (value, unit)

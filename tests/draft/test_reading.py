@@ -44,8 +44,10 @@ def test_a_time_before_each_passage(stamp: str) -> None:
     read = narration_of(f"{stamp}Drain the oil.\nAll of it.\n\n[01:00] Fit the plug.\n", "a.txt")
     assert read.kind == "timed text"
     assert [(p.words, p.start_s) for p in read.passages] == [
-        ("Drain the oil.", 12.0), ("All of it.", 12.0), ("Fit the plug.", 60.0),
-    ]  # fmt: skip
+        ("Drain the oil.", 12.0),
+        ("All of it.", 12.0),
+        ("Fit the plug.", 60.0),
+    ]
 
 
 def test_plain_text_keeps_its_lines_and_a_sentence_may_run_over_them() -> None:
@@ -72,8 +74,10 @@ def test_a_damaged_cue_costs_itself_only() -> None:
     )
     assert [p.words for p in read.passages] == ["Take out the bolts.", "Fit the shaft.", "Fit the bolts."]
     assert [(s.where, s.why) for s in read.skipped] == [
-        ("line 6", "the times cannot be read"), ("line 9", "no times above these words"), ("line 11", "times without words"),
-    ]  # fmt: skip
+        ("line 6", "the times cannot be read"),
+        ("line 9", "no times above these words"),
+        ("line 11", "times without words"),
+    ]
 
 
 @pytest.mark.parametrize("text", ["", "  \n\n ", "WEBVTT\n\n", "...\n---\n"])
@@ -92,8 +96,10 @@ def test_captions_without_full_stops_end_their_sentences_with_the_line() -> None
     ]
     text = "WEBVTT\n\n" + "".join(f"00:0{n}.000 --> 00:0{n}.900\n{line}\n\n" for n, line in enumerate(lines))
     assert [s.words for s in sentences(narration_of(text + "\n", "a.vtt").passages)] == [
-        "take out the two bolts", "pull the bracket off", "measure the thickness of the pads then put them back",
-    ]  # fmt: skip
+        "take out the two bolts",
+        "pull the bracket off",
+        "measure the thickness of the pads then put them back",
+    ]
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])

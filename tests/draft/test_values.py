@@ -17,12 +17,17 @@ def torque(words: str, name: str) -> str:
 @pytest.mark.parametrize(
     "words",
     [
-        "Tighten the flange bolts to 65 newton metres.", "The flange bolts are 65 Nm.", "The flange bolts get sixty-five newton metres.",
-        "Sixty-five newton metres for the flange bolts.", "Flange bolts, 65 Nm.", "The flange bolts want 65 newton metres.",
+        "Tighten the flange bolts to 65 newton metres.",
+        "The flange bolts are 65 Nm.",
+        "The flange bolts get sixty-five newton metres.",
+        "Sixty-five newton metres for the flange bolts.",
+        "Flange bolts, 65 Nm.",
+        "The flange bolts want 65 newton metres.",
         "Take out the flange bolts. Fit the flange. Fit the flange bolts and torque them to 65 newton metres.",
-        "Pull the flange bolts up to 65 newton metres.", "65 newton metres is the flange bolts.",
+        "Pull the flange bolts up to 65 newton metres.",
+        "65 newton metres is the flange bolts.",
     ],
-)  # fmt: skip
+)
 def test_a_torque_belongs_to_the_fastener_it_was_said_of(words: str) -> None:
     assert torque(words, "flange bolts") == "65 N·m"
 
@@ -115,11 +120,17 @@ def test_no_more_than_is_no_slip() -> None:
 @pytest.mark.parametrize(
     ("words", "low", "high"),
     [
-        ("no more than 0.4 mm", "", "0.4"), ("at least three millimetres", "3", ""), ("maximum 1.5 mm", "", "1.5"),
-        ("between 0.2 and 0.6 mm", "0.2", "0.6"), ("It must not be more than 0.05 mm", "", "0.05"), ("It must not be less than 4 mm", "4", ""),
-        ("anything under four mil is scrap", "4", ""), ("0.8 mm is the most that is allowed", "", "0.8"), ("It must not be over 0.1 mm", "", "0.1"),
+        ("no more than 0.4 mm", "", "0.4"),
+        ("at least three millimetres", "3", ""),
+        ("maximum 1.5 mm", "", "1.5"),
+        ("between 0.2 and 0.6 mm", "0.2", "0.6"),
+        ("It must not be more than 0.05 mm", "", "0.05"),
+        ("It must not be less than 4 mm", "4", ""),
+        ("anything under four mil is scrap", "4", ""),
+        ("0.8 mm is the most that is allowed", "", "0.8"),
+        ("It must not be over 0.1 mm", "", "0.1"),
     ],
-)  # fmt: skip
+)
 def test_a_limit_is_never_turned_round(words: str, low: str, high: str) -> None:
     play = thing(told(f"Measure the play. {words[0].upper()}{words[1:]}."), "play")
     assert (str(play.low.value) if play.low else "", str(play.high.value) if play.high else "") == (low, high)
