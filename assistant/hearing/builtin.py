@@ -24,6 +24,8 @@ LONGEST_S = 30.0
 """Longer than any phrase: more is cut, since the model's work grows with the square of it."""
 UNFINISHED_BETTER = 0.7
 """Nats a piece by which the beginning of a phrase must beat every whole one to count as what was said."""
+SECOND_LOOK_S = 8.0
+"""Longer sound is talk or a note: neither gains by a wider search."""
 FREE_WORDS_COST = 0.8
 """Nats a piece that a reading with free words must lead one without."""
 WALKS_KEPT = 4
@@ -92,7 +94,8 @@ class BuiltinRecogniser:
         """A narrow search, which finds what was said clearly; and a wide one where it found nothing good."""
         sound = listened(self.model, samples)
         findings = search(self.model, sound, walk, start, self._effort)
-        if findings.inside and findings.inside[0].score - findings.free.score >= self._thresholds.second_look:
+        good = findings.inside and findings.inside[0].score - findings.free.score >= self._thresholds.second_look
+        if good or len(samples) > SECOND_LOOK_S * SAMPLE_RATE:
             return findings
         return search(self.model, sound, walk, start, self._second_effort)
 

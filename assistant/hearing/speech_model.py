@@ -40,7 +40,7 @@ class Sound:
     states: Floats
     """[1, states, 288]."""
     mask: npt.NDArray[np.int64]
-    """[1, states], all ones."""
+    """[1, samples], all ones."""
     caches: Caches
     """Keys and values of the sound for each layer."""
 
@@ -98,7 +98,8 @@ class SpeechModel:
         """The sound as the decoder wants it, log-probabilities of the first piece [1, pieces], text caches."""
         inputs = {"input_values": samples[None, :], "attention_mask": np.ones((1, len(samples)), dtype=np.int64)}
         states = self._encoder.run(None, inputs)[0]
-        mask = np.ones(states.shape[:2], dtype=np.int64)
+        # The decoder thins the mask itself, so it wants one a sample; a mask as long as the states fails from 9.2 s on.
+        mask = np.ones((1, len(samples)), dtype=np.int64)
         answers = self._first(states, mask, np.array([[tokens.START]]), self._outputs + self._sound_outputs)
         sound = Sound(states, mask, tuple(answers[1 + 2 * LAYERS :]))
         return sound, _log_softmax(answers[0][:, -1]), tuple(answers[1 : 1 + 2 * LAYERS])

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from assistant.hearing.errors import ModelError
-from assistant.hearing.heard import Decision
+from assistant.hearing.heard import SAMPLE_RATE, Decision
 from assistant.hearing.speech_model import ENCODER, TOKENS, checked, model_folder
 from tests.hearing.conftest import CLEAR, Shop
 from tests.sound import noises, voices
@@ -105,6 +105,19 @@ def test_the_beginning_of_a_phrase_is_known_for_what_it_is(shop: Shop) -> None:
     heard = shop.hears(voices.speak("torqued the flywheel bolts to", CLEAR))
     assert heard.unfinished.startswith("torqued the")
     assert heard.decision is Decision.AGAIN
+
+
+def test_a_note_of_twelve_seconds_is_heard_to_its_end(shop: Shop) -> None:
+    note = (
+        "take a note the left bracket is bent and one of the threads in the housing is pulled so somebody must "
+        "bring a new bracket and a thread insert before the gearbox goes back in the truck tomorrow morning"
+    )
+    sound = voices.speak(note, CLEAR, speed=0.9)
+    assert len(sound) > 9.5 * SAMPLE_RATE
+    heard = shop.hears(sound)
+    assert heard.best is not None
+    assert heard.best.request.name == "note"
+    assert "morning" in str(heard.best.request.slots["text"])
 
 
 def test_a_damaged_model_is_named(tmp_path: Path) -> None:
