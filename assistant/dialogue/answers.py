@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
-from decimal import Decimal, InvalidOperation
 
-from assistant.card.model import FactOption
-from assistant.dialogue import bolting, finishing, measures, notes, people, times, torquing
-from assistant.dialogue.moving import ask_skip, complete, enter, fact_answered, skipped, wake_from_pause
-from assistant.dialogue.needs import ask_torque
+from assistant.dialogue import finishing, measures, notes, people, times, torquing, value_answers
+from assistant.dialogue.moving import ask_skip, skipped
+from assistant.dialogue.overriding import override
 from assistant.dialogue.pending import unpack, with_slot
-from assistant.dialogue.questions import in_words, quantity_in
+from assistant.dialogue.questions import in_words
+from assistant.dialogue.said import option_said, quantity_said, reason_said, words_said
+from assistant.dialogue.steps import complete, enter, fact_answered, wake_from_pause
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.which import Candidate, Close, Found, which
-from assistant.dialogue.wording import capital, say
+from assistant.dialogue.wording import capital
 from assistant.grammar.request import Quantity, Request
 from assistant.job.errors import Illegal
 from assistant.job.events import ActionDone, Confirmed, Overridden
@@ -50,58 +49,6 @@ def _dropped(turn: Turn, question: str) -> Turn:
         return turn.line(in_words(turn.state, standing) if standing else "")
     words = {"skip": "not-skipped", "over": "not-overridden", "acce": "not-accepted", "fini": "not-finished"}
     return turn.settle().say(words.get(question[:4], "dropped"))
-
-
-def quantity_said(request: Request) -> Quantity | None:
-    """The number in an answer: said whole, or in digits ("6 5")."""
-    value = request.slots.get("value")
-    if isinstance(value, Quantity):
-        return value
-    if isinstance(value, int):
-        return Quantity(Decimal(value), "", str(value))
-    if isinstance(value, str):
-        try:
-            return Quantity(Decimal(value.replace(" ", "")), "", value)
-        except InvalidOperation:
-            return None
-    return None
-
-
-def words_said(request: Request) -> str:
-    """Free words in an answer, whichever request they came as."""
-    for slot in ("text", "reason", "option", "name"):
-        if request.slots.get(slot):
-            return str(request.slots[slot]).strip()
-    return ""
-
-
-NO_REASON = frozenset(("yes", "no", "ok", "okay", "done", "next", "yeah", "yep", "nope", "because", "reason"))
-
-
-_LED_IN = re.compile(
-    r"^((skip|override|accept|leave) (it|that|this)( step)?( out)?,? )?(because|since|as the reason is|the reason is) ",
-    re.I,
-)
-"""What people say before a reason though it was asked for; a reason is logged without it."""
-
-
-def reason_said(request: Request) -> str:
-    """A reason in the answer; empty where the words give none ("yes")."""
-    words = _LED_IN.sub("", words_said(request))
-    return "" if words.casefold().strip(" .,!") in NO_REASON else words
-
-
-def option_said(options: Mapping[str, FactOption], request: Request) -> str:
-    """The option that the answer names; empty where none."""
-    words = request.name if request.name in ("yes", "no") else words_said(request)
-    words = words.casefold().strip(" .")
-    for option, it in options.items():
-        if words in {name.casefold() for name in (option, it.say, *it.aka)}:
-            return option
-    if not words or request.name not in ("answer", "reason"):
-        return ""
-    found = which(words, [Candidate(option, it.say, tuple(it.aka)) for option, it in options.items()])
-    return found.id if isinstance(found, Found) and found.exact else ""
 
 
 # -- facts and holds ---------------------------------------------------------
@@ -160,16 +107,6 @@ def _skip_confirm(view: View, turn: Turn, request: Request, about: About, again:
     return turn.settle().say("not-skipped") if request.name == "no" else None
 
 
-def override(turn: Turn, step: str, what: str, request: Request) -> Turn:
-    """An override needs a reason and a yes."""
-    reason = str(request.slots.get("reason", "")).strip()
-    named = say(f"what-{what}")
-    if not reason:
-        return turn.say("ask-override-reason", what=named).ask("override-reason", step=step, what=what)
-    turn = turn.say("ask-override", what=named, reason=reason)
-    return turn.ask("override-confirm", step=step, what=what, reason=reason)
-
-
 def _override_reason(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
     reason = reason_said(request) if request.name in ("reason", "override", "answer") else ""
     return override(turn, about["step"], about["what"], Request("override", {"reason": reason})) if reason else None
@@ -184,88 +121,6 @@ def _override_confirm(view: View, turn: Turn, request: Request, about: About, ag
     if about["what"] in ("hold", "support", "lift"):
         return enter(turn, turn.state.plan.by_id[about["step"]])
     return complete(turn.settle())
-
-
-# -- torque and readings -----------------------------------------------------
-
-
-def _torque_value(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
-    if request.name == "override":
-        return override(turn, turn.state.at, "torque", request)
-    if request.name == "no":
-        return turn.settle().say("dropped")
-    if request.name == "begin":
-        return bolting.start(view, turn, Request("start-fastener", {"fastener": about["fastener"]}))
-    value = quantity_said(request) if request.name in ("digits", "answer") else None
-    if value is None:
-        return None
-    bolt = int(about["bolt"]) if about.get("bolt") else None
-    stated = torquing.Stated(about["fastener"], value.value, value.unit, bolt, about.get("then", ""))
-    return torquing.log_torque(turn, stated)
-
-
-def _outside_torque(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
-    if request.name == "no":
-        return turn.settle().say("not-kept")
-    value = _torque_value(view, turn, request, about, again) if request.name == "digits" else None
-    if value is not None:
-        return value
-    if request.name not in ("reason", "override", "accept"):
-        return None
-    reason = reason_said(request)
-    if not reason:
-        return turn.say("ask-keep-reason", value=quantity_in(about))
-    return torquing.ask_keep(turn, torquing.Stated.of({**about, "reason": reason}))
-
-
-def _angle(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
-    stated = torquing.Stated.of(dict(about))
-    if request.name in ("yes", "done"):
-        return torquing.turned(turn, stated, None)
-    if request.name == "no":
-        return turn.settle().say("not-kept")
-    value = quantity_said(request) if request.name == "digits" else None
-    return torquing.turned(turn, stated, value.value) if value is not None and value.unit in ("", "deg") else None
-
-
-def _keep_outside(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
-    if request.name == "no":
-        return turn.settle().say("not-kept")
-    if request.name != "yes":
-        return None
-    return torquing.log_torque(turn, torquing.Stated.of(dict(about)))
-
-
-def _bolts_value(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
-    if request.name == "yes":
-        return bolting.at_value(turn, about["fastener"], about.get("then", ""))
-    if request.name == "no":
-        return ask_torque(turn, about["fastener"], about.get("then", ""))
-    return _torque_value(view, turn, request, about, again) if request.name == "digits" else None
-
-
-def _measure_value(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
-    if request.name == "override":
-        return override(turn, turn.state.at, "measure", request)
-    if request.name == "no":
-        return turn.settle().say("dropped")
-    value = quantity_said(request) if request.name in ("digits", "answer") else None
-    if value is None:
-        return None
-    return measures.log_reading(turn, about["measure"], value, about.get("then", ""), about.get("for", ""))
-
-
-def _decision(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
-    out = view.card.measures[about["measure"]].out
-    if out is None or request.name not in ("answer", "reason", "yes", "no"):
-        return None
-    option = option_said(out.options, request)
-    if not option and request.name == "yes" and len(out.options) == 1:
-        option = next(iter(out.options))
-    if option:
-        return measures.decide(turn, about["measure"], option, about.get("then", ""))
-    standing = turn.standing
-    return turn.say("that-is-no-answer").line(in_words(turn.state, standing) if standing else "")
 
 
 # -- which, digits, did you say ----------------------------------------------
@@ -405,13 +260,13 @@ _ANSWERS: dict[str, Answer] = {
     "skip-confirm": _skip_confirm,
     "override-reason": _override_reason,
     "override-confirm": _override_confirm,
-    "torque-value": _torque_value,
-    "outside-torque": _outside_torque,
-    "keep-outside": _keep_outside,
-    "angle": _angle,
-    "bolts-value": _bolts_value,
-    "measure-value": _measure_value,
-    "decision": _decision,
+    "torque-value": value_answers.torque_value,
+    "outside-torque": value_answers.outside_torque,
+    "keep-outside": value_answers.keep_outside,
+    "angle": value_answers.angle,
+    "bolts-value": value_answers.bolts_value,
+    "measure-value": value_answers.measure_value,
+    "decision": value_answers.decision,
     "which": _which,
     "digits": _digits,
     "confirm": _confirm,

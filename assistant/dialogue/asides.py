@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from assistant.card.model import Section
 from assistant.dialogue.fasteners import in_parts
-from assistant.dialogue.moving import cautions_of, focus
 from assistant.dialogue.named import here, resolve
+from assistant.dialogue.steps import cautions_of, focus
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.wording import bit, capital, say, sentence
 from assistant.dialogue.wording.english import DIRECTIONS, HELP, listed

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from assistant.card.model import Fastener
 from assistant.dialogue.fasteners import target_of, with_setting
-from assistant.dialogue.moving import wake_from_pause
 from assistant.dialogue.named import fastener_of
 from assistant.dialogue.needs import ask_torque
+from assistant.dialogue.steps import wake_from_pause
 from assistant.dialogue.torquing import Stated, log_torque
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.wording import capital, say

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from assistant.card.model import FollowUp
 from assistant.card.plan import follow_ups_for
 from assistant.dialogue.fasteners import in_parts
-from assistant.dialogue.moving import next_open
 from assistant.dialogue.needs import ask_decision
+from assistant.dialogue.steps import next_open
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.which import Candidate, Close, Found, which
 from assistant.dialogue.wording import bit, capital, fill, item_in_words, say, sentence

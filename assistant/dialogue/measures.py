@@ -5,9 +5,9 @@ from __future__ import annotations
 from decimal import Decimal
 
 from assistant.card.model import Measure
-from assistant.dialogue.moving import complete, sources_of, wake_from_pause
 from assistant.dialogue.named import ask_which, here, resolve
 from assistant.dialogue.needs import ask_decision, ask_measure, next_reading
+from assistant.dialogue.steps import complete, sources_of, wake_from_pause
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.wording import bit, capital, say
 from assistant.fastening.units import UnitError, convert, measures_the_same, plain, shown_in

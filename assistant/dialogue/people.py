@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.dialogue.moving import focus, next_open
 from assistant.dialogue.reply import Sound
+from assistant.dialogue.steps import focus, next_open
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.wording import bit
 from assistant.dialogue.wording.english import listed

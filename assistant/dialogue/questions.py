@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 
 from assistant.dialogue.finishing import item_words
-from assistant.dialogue.moving import fact_in_words
 from assistant.dialogue.named import what_tells_apart, what_they_share
 from assistant.dialogue.needs import before_in_words
 from assistant.dialogue.pending import unpack
+from assistant.dialogue.steps import fact_in_words
 from assistant.dialogue.wording import bit, capital, say
 from assistant.dialogue.wording.english import listed
 from assistant.grammar.request import Quantity, Request

@@ -15,16 +15,18 @@ from assistant.dialogue import (
     moving,
     notes,
     people,
+    steps,
     times,
     torquing,
     undoing,
     wrench,
 )
-from assistant.dialogue.answers import answer, override
-from assistant.dialogue.moving import wake_from_pause
+from assistant.dialogue.answers import answer
+from assistant.dialogue.overriding import override
 from assistant.dialogue.pending import CLEARING, unpack_question
 from assistant.dialogue.questions import in_words
 from assistant.dialogue.reply import Outcome
+from assistant.dialogue.steps import wake_from_pause
 from assistant.dialogue.view import Turn, View
 from assistant.grammar.request import REQUESTS, Request
 from assistant.job.errors import Illegal
@@ -119,15 +121,15 @@ def _repeat(view: View, turn: Turn, request: Request) -> Turn:
 
 
 def _override(view: View, turn: Turn, request: Request) -> Turn:
-    place = moving.focus(turn.state)
-    following = place if place and place.step.id not in turn.state.steps else moving.next_open(turn.state)
+    place = steps.focus(turn.state)
+    following = place if place and place.step.id not in turn.state.steps else steps.next_open(turn.state)
     if following is not None and following.step.id != turn.state.at:
         missing = lacking(turn.state, following.step.id)
         if missing:
             return override(turn, following.step.id, missing[0].what, request)
     if following is not None and following.step.id == turn.state.at:
         try:
-            wants = wanting(moving.with_actions(turn, turn.state.at).state, turn.state.at)
+            wants = wanting(steps.with_actions(turn, turn.state.at).state, turn.state.at)
         except Illegal:
             return override(turn, turn.state.at, "action", request)
         if wants:

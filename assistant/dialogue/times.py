@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from assistant.dialogue.moving import focus, read_step, wake_from_pause
+from assistant.dialogue.steps import focus, read_step, wake_from_pause
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.wording import bit, say
 from assistant.dialogue.wording.english import duration, exact_duration, listed

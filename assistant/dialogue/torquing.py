@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from assistant.dialogue.moving import complete, wake_from_pause
 from assistant.dialogue.named import fastener_of
 from assistant.dialogue.needs import ask_torque
+from assistant.dialogue.steps import complete, wake_from_pause
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.wording import bit, capital
 from assistant.dialogue.wrench import adapter_in_words

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from assistant.dialogue.bolting import one_back, say_bolt
-from assistant.dialogue.moving import ask_facts, read_step
 from assistant.dialogue.needs import ask_measure, ask_torque
 from assistant.dialogue.questions import in_words as question_in_words
+from assistant.dialogue.steps import ask_facts, read_step
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.wording import bit, capital
 from assistant.dialogue.wording.english import PAST, listed
