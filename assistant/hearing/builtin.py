@@ -24,7 +24,7 @@ LONGEST_S = 30.0
 """Longer than any phrase: more is cut, since the model's work grows with the square of it."""
 UNFINISHED_BETTER = 0.7
 """Nats a piece by which the beginning of a phrase must beat every whole one to count as what was said."""
-SECOND_LOOK_S = 8.0
+SECOND_LOOK_S = 6.0
 """Longer sound is talk or a note: neither gains by a wider search."""
 FREE_WORDS_COST = 0.8
 """Nats a piece that a reading with free words must lead one without."""
