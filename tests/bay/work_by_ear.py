@@ -30,8 +30,12 @@ from assistant.voice.play import Player
 from assistant.voice.talk import open_voice
 
 
+_one_at_a_time = threading.Lock()
+
+
 def _tell(**line: object) -> None:
-    print(json.dumps(line, ensure_ascii=False), flush=True)
+    with _one_at_a_time:
+        print(json.dumps(line, ensure_ascii=False), flush=True)
 
 
 def _show(line: Line) -> None:
