@@ -143,7 +143,14 @@ def _which(view: View, turn: Turn, request: Request, about: About, again: Again)
     if not chosen:
         standing = turn.standing
         return turn.say("that-is-no-answer").line(in_words(turn.state, standing) if standing else "")
-    return again(view, turn.settle(), with_slot(unpack(about["request"]), about["slot"], chosen))
+    return _once_clear(view, turn, with_slot(unpack(about["request"]), about["slot"], chosen), again)
+
+
+def _once_clear(view: View, turn: Turn, request: Request, again: Again) -> Turn:
+    """The request, now that it is clear: as the answer to the question that had been interrupted, if it is one."""
+    turn = turn.settle()
+    answered = answer(view, turn, request, again) if turn.standing is not None else None
+    return answered if answered is not None else again(view, turn, request)
 
 
 def _digits(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
@@ -156,12 +163,12 @@ def _digits(view: View, turn: Turn, request: Request, about: About, again: Again
     filled: Quantity | int = Quantity(value.value, unit, value.said)
     if isinstance(said, int):
         filled = int(value.value)
-    return again(view, turn.settle(), with_slot(before, about["slot"], filled))
+    return _once_clear(view, turn, with_slot(before, about["slot"], filled), again)
 
 
 def _confirm(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
     if request.name == "yes":
-        return again(view, turn.settle(), unpack(about["request"]))
+        return _once_clear(view, turn, unpack(about["request"]), again)
     return turn.settle().say("not-that") if request.name == "no" else None
 
 

@@ -84,9 +84,11 @@ class Conversation:
         cls, card: Card | Plan, events: Iterable[Event], now: datetime, settings: Settings | None = None
     ) -> tuple[Conversation, Outcome]:
         """The job that these events made, as it was left: its place, what is open, and the question that stood."""
-        state, _ = salvage(card, events)
+        state, left_out = salvage(card, events)
         talk = cls(state, settings or Settings())
         text = talk._where_we_were()
+        if left_out:
+            text = f"{text} {say('left-out', n=len(left_out), first=left_out[0][0].seq)}"
         bodies: tuple[Body, ...] = (Reopened(),) if state.card else ()
         return talk._speak_up((*bodies, Answered(text, "resume")), text, now)
 

@@ -41,9 +41,7 @@ def measured(view: View, turn: Turn, request: Request) -> Turn:
     return log_reading(turn, thing, value, then, after)
 
 
-def measure_of(
-    view: View, turn: Turn, request: Request, *, to_log: bool = True
-) -> tuple[str, Turn | None]:
+def measure_of(view: View, turn: Turn, request: Request, *, to_log: bool = True) -> tuple[str, Turn | None]:
     """The measure meant; without a name, the one that the step takes. A question may be about the last reading."""
     thing, asked = resolve(view, turn, request, "measure", "measure")
     if thing or asked is not None:

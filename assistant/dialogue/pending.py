@@ -26,6 +26,8 @@ OTHERS = frozenset(("item", "person-name"))
 QUESTIONS = YES_NO | FREE_WORDS | NUMBERS | CHOICES | OTHERS
 
 
+READINGS_IN_DOUBT = frozenset(("which", "digits", "confirm"))
+"""Questions about what was just said; a second one takes the place of the first."""
 CLEARING = frozenset(("which", "digits", "confirm", "note-text", "timer-length", "person-name", "wrench-length"))
 """Questions that only make one thing clear: after them, the question that they interrupted stands again."""
 

@@ -8,7 +8,7 @@ from datetime import datetime, tzinfo
 from functools import lru_cache
 
 from assistant.card.model import Card
-from assistant.dialogue.pending import CLEARING, pack_question, unpack_question
+from assistant.dialogue.pending import CLEARING, READINGS_IN_DOUBT, pack_question, unpack_question
 from assistant.dialogue.reply import Outcome, Reply, Sound
 from assistant.dialogue.which import Names, candidates_of
 from assistant.dialogue.wording import say
@@ -114,10 +114,10 @@ class Turn:
     def ask(self, question: str, **about: str) -> Turn:
         """Leaves a question open. One that only makes something clear comes back to the one before it."""
         before = self.standing
-        if question in CLEARING and before is not None:
-            about["before"] = pack_question(before if before.name not in CLEARING else _behind(before) or before)
-            if before.name in CLEARING and _behind(before) is None:
-                del about["before"]
+        if before is not None and before.name in READINGS_IN_DOUBT:
+            before = _behind(before)
+        if question in CLEARING and before is not None and before.name != question:
+            about["before"] = pack_question(before)
         return replace(self, question=Asked(question, about))
 
     def settle(self) -> Turn:

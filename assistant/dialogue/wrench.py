@@ -36,9 +36,7 @@ def adapter_in_words(state: State, fastener: str) -> str:
     wrench = state.wrench
     if wrench.adapter_mm is None:
         return ""
-    words = bit(
-        "adapter-at", length=show_amount(wrench.adapter_mm, "mm"), angle=show_amount(wrench.angle_deg, "deg")
-    )
+    words = bit("adapter-at", length=show_amount(wrench.adapter_mm, "mm"), angle=show_amount(wrench.angle_deg, "deg"))
     if wrench.wrench_mm is not None:
         words = bit("adapter-wrench", adapter=words, length=show_amount(wrench.wrench_mm, "mm"))
     setting = setting_for(state, fastener)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 
-from assistant.grammar.request import Request
+from assistant.grammar.request import Quantity, Request
 from assistant.hearing.heard import Decision, Heard
 from assistant.job.events import Measured, Said, StepDone, Torqued
 from tests.dialogue.talk import Talk, bare, mm, nm
@@ -136,3 +138,25 @@ def test_every_utterance_is_logged_with_what_was_heard_and_answered(at_pulley: T
     assert said.request == "where"
     assert said.reply == at_pulley.outcome.reply.text
     assert said.score == -0.2
+
+
+def test_an_answer_that_was_half_heard_and_confirmed_is_the_answer() -> None:
+    talk = Talk()
+    talk("begin")
+    assert talk.hear("answer", decision=Decision.CONFIRM, option="two").startswith("Did you say:")
+    assert talk("yes").startswith("Two belts, noted.")
+    assert talk.state.facts == {"drive": "two"}
+
+
+def test_a_reason_that_was_half_heard_and_confirmed_is_the_reason() -> None:
+    talk = Talk().to("belt-off")
+    talk("skip")
+    talk.hear("reason", decision=Decision.CONFIRM, text="the belt is new")
+    assert talk("yes") == "Skip step 3, the belt is new?"
+
+
+def test_a_doubtful_number_that_answers_a_question_of_ours_answers_it_once_it_is_clear() -> None:
+    talk = Talk().to("belt-off")
+    talk("timer")
+    assert talk.hear("digits", doubtful=("value",), value=Quantity(Decimal(15), "min")).endswith("digit by digit.")
+    assert talk.hear("digits", value=bare(50)) == "Timer, 50 min."

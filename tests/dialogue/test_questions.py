@@ -10,6 +10,7 @@ from assistant.dialogue.live import _PENDING, listening
 from assistant.dialogue.pending import QUESTIONS
 from assistant.dialogue.questions import _PUT
 from assistant.hearing.heard import Decision
+from assistant.job.events import Event, FactSet
 from tests.dialogue.talk import Talk, bare, mm, nm
 
 
@@ -224,3 +225,11 @@ def test_a_yes_that_nothing_asked_for_does_nothing() -> None:
     before = talk.recorded
     assert talk("yes") == "Nothing was asked."
     assert talk.recorded == before
+
+
+def test_a_log_by_other_rules_is_resumed_and_what_does_not_fit_is_told() -> None:
+    talk = Talk().to("belt-off")
+    strange = Event(talk.log[-1].seq + 1, talk.now, "", "belt-off", FactSet("colour", "red"))
+    talk.log.append(strange)
+    assert f"1 entry of the log, from number {strange.seq}" in talk.power_cut()
+    assert talk("where").startswith("Step 3 of 15")

@@ -17,6 +17,7 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "welcome-back": "{title}. We were at step {number} of {total}{person}.",
     "welcome-back-start": "{title}. Not begun yet. Say begin.",
     "welcome-back-finished": "{title} is finished.",
+    "left-out": "{n|entry|entries} of the log, from number {first}, no longer fit and are left out: look at the log.",
     "pause-was-on": "We were on a break: say resume to go on.",
     "card-caution": "Caution: {caution}",
     "begun-already": "Begun already.",
