@@ -34,6 +34,8 @@ TOLD_AGAIN_S = 600.0
 """A fault of the sound that lasts is told again after this long."""
 HOLD_AT_MOST_S = 2.5
 """Talked over and nothing came of it: the voice goes on after this much quiet."""
+HOLDS_AT_MOST = 2
+"""Held this often for nothing, it speaks to its end: somebody talks all the time, or it hears itself after all."""
 POLITE_S = 4.0
 """A timer waits at most this long for somebody to finish speaking."""
 WORTH_TELLING_S = 1.0
@@ -187,6 +189,7 @@ class Bay:
         self._spoke = False
         self._asked = False
         self._held_since_s: float | None = None
+        self._holds = 0
         self._next_tick_s = 0.0
         self._next_level_s = LEVEL_EVERY_S
         keys.by_pedal(self.attention.mode is Mode.PEDAL)
@@ -287,6 +290,7 @@ class Bay:
             self._say(reply)
 
     def _say(self, reply: Reply, priority: Priority = Priority.ANSWER) -> None:
+        self._holds = 0
         trouble = self._voice.say(reply, priority)
         if trouble is not None:
             self._show(Line(Shown.TROUBLE, trouble, self._now()))
@@ -321,8 +325,9 @@ class Bay:
             return
         player = self._voice.player
         if self._ear.hears_speech:
-            if player.is_speaking and not player.playlist.is_held:
+            if player.is_speaking and not player.playlist.is_held and self._holds < HOLDS_AT_MOST:
                 player.hold()
+                self._holds += 1
             self._held_since_s = self._at_s
         elif player.playlist.is_held and self._at_s - (self._held_since_s or 0.0) > HOLD_AT_MOST_S:
             self._go_on()

@@ -200,15 +200,27 @@ class SoundServer:
     @contextmanager
     def record_loudspeaker(self) -> Iterator[list[Samples]]:
         """Records what the loudspeaker plays; the list holds the sound, mono at RATE, once the block has ended."""
+        with self._record(self._loudspeaker) as (heard, _):
+            yield heard
+
+    @contextmanager
+    def record_both(self) -> Iterator[tuple[list[Samples], list[Samples], list[float]]]:
+        """Microphone and loudspeaker, and the monotonic clock at which each recording began (good to some 40 ms)."""
+        with self._record(self._microphone) as (spoken, one), self._record(self._loudspeaker) as (heard, other):
+            yield spoken, heard, [one, other]
+
+    @contextmanager
+    def _record(self, server: _Pulse) -> Iterator[tuple[list[Samples], float]]:
         into = self._folder / f"recorded-{time.monotonic_ns()}.raw"
         heard: list[Samples] = []
         with into.open("wb") as file:
             listen = ["-d", f"{_SINK}.monitor", *_FORMAT, "--latency-msec=20"]
-            recorder = self._loudspeaker.start("parec", *listen, stdout=file)
+            recorder = server.start("parec", *listen, stdout=file)
             while not into.stat().st_size and recorder.poll() is None:
-                time.sleep(0.01)
+                time.sleep(0.005)
+            began = time.monotonic() - into.stat().st_size / 4 / RATE
             try:
-                yield heard
+                yield heard, began
             finally:
                 recorder.terminate()
                 recorder.wait(5)

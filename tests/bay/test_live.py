@@ -297,6 +297,18 @@ def test_with_a_headset_a_cough_holds_the_reply_for_a_moment_only() -> None:
     assert bench.diary.taken == [("next", "What is next")]
 
 
+def test_with_a_headset_a_chatterer_cannot_keep_it_from_ending() -> None:
+    bench = Bench([said("What is next"), *[talk("And so on")] * 3], headset=True)
+    bench.speech()
+    bench.silence(0.4)
+    for _ in range(3):
+        bench.speech(0.5)
+        bench.silence(0.45)
+    bench.speech(1.5)
+    assert not bench.voice.player.is_speaking
+    assert bench.diary.taken == [("next", "What is next")]
+
+
 def test_stop_talking_says_nothing_and_stops() -> None:
     diary = Diary({"stop": Outcome(Reply(""), manner={"stop": "1"})})
     bench = Bench([said("What is next"), said("Stop talking", "stop")], diary, headset=True)

@@ -29,7 +29,6 @@ from assistant.voice.manner import Manner
 from assistant.voice.play import Player
 from assistant.voice.talk import open_voice
 
-
 _one_at_a_time = threading.Lock()
 
 
