@@ -26,6 +26,8 @@ TRIED = 12
 """Frames that are filled before giving up."""
 LONGEST_NAME = 6
 """Words."""
+LONGEST_LINE = 30
+"""Words; a line beyond it is no phrase with a slip in it, and every stretch of it would be looked at."""
 
 
 class Suggestions:
@@ -42,7 +44,7 @@ class Suggestions:
     def nearest(self, line: str, is_phrase: Callable[[str], bool]) -> str | None:
         """The nearest phrase of the grammar for which `is_phrase` holds; None where nothing is near."""
         words = spelled(line).text.split()
-        if not words:
+        if not words or len(words) > LONGEST_LINE:
             return None
         for frame, fill in self._taken_apart(words):
             wanted = (frame.count(NAME), frame.count(NUMBER))

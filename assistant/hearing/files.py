@@ -65,9 +65,9 @@ def inspected(path: Path) -> Recording:
             rate, channels = file.samplerate, file.channels
             promised = file.frames
             for block in file.blocks(BLOCK, dtype="float32", always_2d=True):
-                mono = block.mean(axis=1)
-                if not np.isfinite(mono).all():
+                if not np.isfinite(block).all():
                     raise SoundFileError(f"{path} holds values that are no sound (not numbers); record it again")
+                mono = block.mean(axis=1)
                 total += float(mono.sum(dtype=np.float64))
                 clipped += float((np.abs(block).max(axis=1) >= CLIPPED_AT).sum())
                 low, high = min(low, float(mono.min())), max(high, float(mono.max()))
