@@ -11,7 +11,7 @@ import numpy as np
 from assistant.grammar.acceptor import Acceptor
 from assistant.grammar.request import Request
 from assistant.hearing.beam import Effort, Findings, Text, listened, search
-from assistant.hearing.decide import THRESHOLDS, Thresholds, decide
+from assistant.hearing.decide import THRESHOLDS, Evidence, Thresholds, decide, likeness
 from assistant.hearing.heard import SAMPLE_RATE, Decision, Heard, Reading, Samples, Utterance
 from assistant.hearing.recogniser import Reads
 from assistant.hearing.sound_alikes import exchanged, sounds_like
@@ -83,11 +83,8 @@ class BuiltinRecogniser:
         )
         if readings:
             heard = self._judged(heard, readings, findings.free)
-        if _only_begun(findings, readings) and findings.hanging:
-            decision = decide(findings.hanging.score, findings.hanging.score - findings.free.score, 0.0)
-            if decision is not Decision.IGNORE:
-                begun = walk.spelled(start, self.model.tokens.text(findings.hanging.pieces))
-                heard = replace(heard, unfinished=begun, decision=Decision.AGAIN)
+        if findings.hanging and _only_begun(findings, readings):
+            heard = self._begun(heard, walk.spelled(start, self.model.tokens.text(findings.hanging.pieces)), findings)
         return replace(heard, ms=(self._clock() - began) * 1000)
 
     def _searched(self, samples: Samples, walk: Walk, start: Places) -> Findings:
@@ -133,6 +130,17 @@ class BuiltinRecogniser:
                 found[key] = (Reading(words, request, text.score), text)
         return list(found.values())
 
+    def _begun(self, heard: Heard, words: str, findings: Findings) -> Heard:
+        """The same where what was said only begins a phrase; unchanged where even that was not meant for us."""
+        begun = findings.hanging
+        if begun is None:
+            return heard
+        contrast = begun.score - findings.free.score
+        evidence = Evidence(begun.score, contrast, likeness(heard.free, words), 0.0)
+        if decide(evidence, self._thresholds) is Decision.IGNORE:
+            return heard
+        return replace(heard, unfinished=words, decision=Decision.AGAIN)
+
     def _in_doubt(self, best: Reading, text: Text, other: Reading, its: Text) -> Iterator[str]:
         """Slots whose number the other reading makes doubtful."""
         lead = _sum_apart(text, its)
@@ -149,8 +157,12 @@ class BuiltinRecogniser:
         doubtful = tuple(
             dict.fromkeys(slot for other, its in readings[1:] for slot in self._in_doubt(best, text, other, its))
         )
-        lead = _sum_apart(text, readings[1][1]) if others else float("inf")
-        decision = decide(min(text.score, text.head_score), contrast, lead, self._thresholds)
+        evidence = Evidence(
+            score=min(text.score, text.head_score),
+            contrast=contrast,
+            likeness=likeness(heard.free, best.words),
+            lead=_sum_apart(text, readings[1][1]) if others else float("inf"),
+        )
         return replace(
             heard,
             best=best,
@@ -158,7 +170,7 @@ class BuiltinRecogniser:
             contrast=contrast,
             margin=margin,
             doubtful=doubtful,
-            decision=decision,
+            decision=decide(evidence, self._thresholds),
         )
 
 
