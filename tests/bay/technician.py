@@ -29,13 +29,17 @@ Line = dict[str, str]
 class Technician:
     """Runs the card in a process of its own and talks to it."""
 
-    def __init__(self, server: SoundServer, card: Path, home: Path, *flags: str) -> None:
+    def __init__(self, server: SoundServer, card: Path, home: Path, *flags: str, by_command: bool = False) -> None:
+        """`by_command` runs `bay work` itself; it says nothing of the loudspeaker, so `until_silent` cannot be used."""
         self._server = server
+        begin = ["tests.bay.work_by_ear", str(card), str(home)]
+        if by_command:
+            begin = ["assistant.cli", "work", str(card), "--json", "--home", str(home)]
         self.lines: list[Line] = []
         self._fresh: queue.Queue[Line] = queue.Queue()
         environment = {**os.environ, **server.environment, "OMP_NUM_THREADS": "1", "PYTHONFAULTHANDLER": "1"}
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "tests.bay.work_by_ear", str(card), str(home), *flags],
+            [sys.executable, "-m", *begin, *flags],
             env=environment,
             stdin=subprocess.DEVNULL,
             stdout=subprocess.PIPE,
@@ -59,6 +63,18 @@ class Technician:
         if what == "reply":
             self.until_silent()
         return answer
+
+    def next_reply(self, within_s: float) -> str:
+        """The text of the next reply; empty where none comes in that time."""
+        end = time.monotonic() + within_s
+        while time.monotonic() < end:
+            try:
+                line = self._fresh.get(timeout=0.2)
+            except queue.Empty:
+                continue
+            if line["what"] == "reply":
+                return line["text"]
+        return ""
 
     def until_silent(self) -> None:
         """Until the loudspeaker is done, and the room after it."""

@@ -6,6 +6,7 @@ out are known by matching the recording with the reply as our voice renders it.
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -191,6 +192,34 @@ def test_a_microphone_is_taken_by_its_name(server: SoundServer, tmp_path: Path) 
     with Technician(server, CARD, tmp_path, "--microphone", "Headset") as technician:
         technician.ready()
         assert technician.ask("start the job")["text"].startswith("Off.")
+
+
+def test_the_command_itself_works_a_card_by_sound(server: SoundServer, tmp_path: Path) -> None:
+    """`bay work CARD --headset`, as the README has it: the greeting is talked over, the answer comes by loudspeaker."""
+    flags = ("--headset", "--speed", str(SPEED_WPM), "--volume", "10", "--verbosity", "terse")
+    with (
+        server.record_loudspeaker() as recorded,
+        Technician(server, CARD, tmp_path, *flags, by_command=True) as technician,
+    ):
+        greeting = technician.wait(lambda line: line["what"] == "reply", "greeting")["text"]
+        assert "Do not use it on a real vehicle" in greeting
+        first = _asked_until_answered(technician, "start the job")
+        assert first.startswith("Off.")
+        time.sleep(Espeak().render(speakable(first), SPEED_WPM).seconds + 1)
+        answer = _asked_until_answered(technician, "what is the torque of the cover bolts")
+        time.sleep(Espeak().render(speakable(answer), SPEED_WPM).seconds + 2)
+    assert answer == "Cover bolts: 25 N·m, 2 5."
+    assert _says(_at_ear_rate(recorded[0]), answer)
+
+
+def _asked_until_answered(technician: Technician, words: str) -> str:
+    """The microphone may not be open yet when the first words are said."""
+    for _ in range(4):
+        technician.say(words)
+        reply = technician.next_reply(within_s=8)
+        if reply:
+            return reply
+    raise AssertionError(f"no answer to {words!r}; came: {technician.lines}")
 
 
 @pytest.mark.parametrize(
