@@ -94,10 +94,8 @@ def test_two_subjects_share_the_verb() -> None:
 
 def test_all_but_one_then_the_last() -> None:
     draft = told(
-        (
-            "There are four mount bolts. Take out all but one of the mount bolts. Support "
-            "the box. Then take out the last bolt."
-        )
+        "There are four mount bolts. Take out all but one of the mount bolts. Support "
+        "the box. Then take out the last bolt."
     )
     first, last = (one for one in draft.steps if one.deeds[0].verb == "take_out")
     assert (first.deeds[0].all_but, last.deeds[0].rest) == (1, True)
@@ -141,10 +139,8 @@ def test_bolts_put_in_a_tin_are_not_back_in() -> None:
 
 def test_out_and_in_are_brought_together_in_sections() -> None:
     draft = told(
-        (
-            "Take out the bolts. Lift off the cover plate. Inspect the gear. Fit the cover "
-            "plate. Tighten the bolts to 20 Nm."
-        )
+        "Take out the bolts. Lift off the cover plate. Inspect the gear. Fit the cover "
+        "plate. Tighten the bolts to 20 Nm."
     )
     assert [one.section for one in draft.steps] == ["out", "out", "inspect", "back-in", "back-in"]
 

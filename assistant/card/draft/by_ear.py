@@ -10,7 +10,8 @@ from assistant.hearing.frames import Frames
 from assistant.hearing.heard import Utterance
 from assistant.hearing.speech_model import SpeechModel
 
-from .sound import LEAST_CHANCE, freely_read
+from .sound import LEAST_CHANCE
+from .trade_ear import trade_reading
 
 PAUSE_S = 1.0
 """People stop to think in the middle of a number."""
@@ -43,7 +44,7 @@ class Heard:
         """The next thing said after the question; said again is asked for what is half heard. None at the end."""
         self.tell(words)
         for utterance in answers(self._frames):
-            said, chance = freely_read(self._model, utterance)
+            said, chance = trade_reading(self._model, utterance)
             if not any(letter.isalnum() for letter in said):
                 continue
             if chance < LEAST_CHANCE:

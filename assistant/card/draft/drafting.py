@@ -15,6 +15,7 @@ from .narration import Narration
 from .reading import is_sound, read_text_file
 from .story import Understanding
 from .understand import understood
+from .values import mark_sound_alikes
 from .words import Sentence, sentences
 from .writing import card_of, yaml_of
 
@@ -43,6 +44,8 @@ def draft_of(narration: Narration, name: str = "the draft") -> Draft:
     heard = list(sentences(narration.passages))
     _must_be_english(heard, narration)
     understanding = understood(heard)
+    if narration.kind == "sound":
+        mark_sound_alikes(understanding.things)
     if not any(deed.verb not in ("move",) for step in understanding.steps for deed in step.deeds):
         raise DraftError(_nothing_done(heard, understanding, narration))
     text = yaml_of(card_of(understanding, narration))

@@ -292,7 +292,7 @@ def _unit_at(tokens: Sequence[Token], here: int) -> tuple[str, int]:
         if unit:
             best = (unit, at)
     newtons = best[0] in ("", "N") and here + 1 < len(tokens) and tokens[here].low in ("newton", "newtons")
-    if newtons and fuzz.ratio(tokens[here + 1].low, "metres") >= 70:
+    if newtons and tokens[here + 1].low[0] in "mb" and fuzz.ratio(tokens[here + 1].low, "metres") >= 58:
         return "N·m", here + 2  # "newton meetings" and the like, as the ear writes it
     if not best[0] and here < len(tokens):
         low = tokens[here].low

@@ -168,8 +168,10 @@ def _turns(caption: webvtt.Caption, line: int, by_line: bool) -> Iterator[Passag
 
 
 _HEADINGS = frozenset(
-    ["caution", "warning", "danger", "note", "notes", "step", "steps", "first", "next", "then", "tools", "parts"]
-    + ["material", "materials", "removal", "fitting", "inspection", "job", "title", "values"]
+    {
+        *("caution", "warning", "danger", "note", "notes", "step", "steps", "first", "next", "then", "tools", "parts"),
+        *("material", "materials", "removal", "fitting", "inspection", "job", "title", "values"),
+    }
 )
 
 

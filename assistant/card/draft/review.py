@@ -39,9 +39,8 @@ class Reviewed:
 
 _LATER = frozenset({"skip", "next", "later", "don't know", "i don't know", "do not know", "no idea", "pass", "skip it"})
 _STOP = frozenset({"stop", "end", "quit", "enough", "that is enough", "that's enough", "finish", "exit"})
-_YES = frozenset(
-    {"yes", "yeah", "yep", "right", "correct", "that is right", "that's right", "ok", "okay", "yes please"}
-)
+_YES = frozenset({"yes", "yeah", "yep", "right", "correct", "okay"})
+_BUT = frozenset({"no", "not", "wrong", "wait", "but", "don't", "isn't"})
 MOST_TRIES = 3
 """Answers not understood before a question is left for later."""
 
@@ -87,10 +86,16 @@ def _answer_to(text: str, question: Question, talk: Talk) -> tuple[str | None, A
         if not talk.is_heard or (question.wants is Wants.SETTLED and isinstance(answer.value, bool)):
             talk.tell(f"{answer.echo}.")
             return said, answer
-        if _plain(talk.ask(f"{answer.echo}. Right?") or "") in _YES:
+        if _is_yes(talk.ask(f"{answer.echo}. Right?") or ""):
             return said, answer
         ask = f"Not written. {question.ask}"
     return "", None
+
+
+def _is_yes(said: str) -> bool:
+    """A yes with nothing that could take it back."""
+    words = _plain(said).split()
+    return bool(words) and words[0] in _YES and not _BUT & set(words)
 
 
 def _plain(said: str) -> str:

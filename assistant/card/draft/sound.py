@@ -6,16 +6,15 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from assistant.hearing.activity import VoiceActivity
-from assistant.hearing.builtin import fitted
 from assistant.hearing.endpoint import Segmenter
 from assistant.hearing.files import frames, inspected
 from assistant.hearing.frames import Frames
-from assistant.hearing.heard import SAMPLE_RATE, Utterance
+from assistant.hearing.heard import Utterance
 from assistant.hearing.speech_model import SpeechModel
-from assistant.hearing.tokens import END
 
 from .errors import DraftError
 from .narration import Narration, Passage, Skipped, clock
+from .trade_ear import trade_reading
 
 Progress = Callable[[float, float], None]
 """Seconds read so far, seconds in all."""
@@ -26,8 +25,6 @@ BREATH_S = 0.25
 LONG_S = 14.0
 """A stretch this long ends at the next breath."""
 LONGEST_S = 27.0
-PIECES_A_SECOND = 7
-"""More than people speak: what writes more is in a loop, as the model is on music."""
 LEAST_CHANCE = -1.3
 """Mean natural-log probability a piece; under it the reading is a guess, and is listed as not understood."""
 
@@ -40,7 +37,7 @@ def read_sound_file(path: Path, progress: Progress | None = None, model: SpeechM
     passages: list[Passage] = []
     skipped: list[Skipped] = []
     for utterance in stretches(frames(recording), lambda at_s: progress(at_s, recording.seconds) if progress else None):
-        words, chance = freely_read(model, utterance)
+        words, chance = trade_reading(model, utterance)
         if not any(letter.isalnum() for letter in words):
             continue
         if chance < LEAST_CHANCE:
@@ -72,26 +69,3 @@ def stretches(sound: Iterable[Frames], at: Callable[[float], None] = lambda _: N
             at(frame.at_s)
     if segmenter.open and (utterance := segmenter.utterance()) is not None:
         yield utterance
-
-
-def freely_read(model: SpeechModel, utterance: Utterance) -> tuple[str, float]:
-    """The model's own text of one stretch, and its mean natural-log probability a piece."""
-    sound, chances, caches = model.listen(fitted(utterance.samples))
-    most = 12 + int(PIECES_A_SECOND * len(utterance.samples) / SAMPLE_RATE)
-    pieces: list[int] = []
-    total = 0.0
-    while len(pieces) < most:
-        piece = int(chances[0].argmax())
-        total += float(chances[0, piece])
-        if piece == END:
-            break
-        pieces.append(piece)
-        if _loops(pieces):
-            return model.tokens.text(tuple(pieces[: len(pieces) // 4])), float("-inf")
-        chances, caches = model.onward(sound, caches, [piece])
-    return model.tokens.text(tuple(pieces)).strip(), total / (len(pieces) + 1)
-
-
-def _loops(pieces: list[int]) -> bool:
-    """The same few pieces again and again."""
-    return len(pieces) >= 32 and len(set(pieces[-32:])) <= 6
