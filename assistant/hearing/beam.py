@@ -18,6 +18,11 @@ from assistant.hearing.walk import FREE, Places, Walk
 PIECES_A_SECOND = 7.0
 """People say no more pieces than this; what writes more is looping."""
 PIECES_AT_LEAST = 12
+HOPELESS_FROM = 8
+"""Pieces after which a search is given up that lies HOPELESS behind the free reading; the first word of a phrase may
+cost much and be made up for, eight pieces are not."""
+HOPELESS = 2.6
+"""Nats a piece."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +152,9 @@ def search(model: SpeechModel, heard: Listened, walk: Walk, start: Places, effor
         # While the free reading goes on there is more sound than a short phrase explains: it may not cut off others.
         best = max(finished, key=lambda text: text.score, default=None) if free else None
         chosen = _best(candidates, best, effort)
+        running = unbound[1].total / len(unbound[1].pieces) if unbound else free.score if free else 0.0
+        if _hopeless([slot for _, slot in chosen], finished, running):
+            chosen = []
         if unbound:
             chosen.insert(0, unbound)
         if not chosen:
@@ -161,6 +169,14 @@ def search(model: SpeechModel, heard: Listened, walk: Walk, start: Places, effor
         free = next(slot for slot in slots if slot.unbound).ended(slots[0].total)
     finished.sort(key=lambda text: text.score, reverse=True)
     return Findings(free, tuple(finished[: effort.keep]), hanging, sound)
+
+
+def _hopeless(slots: list[_Slot], finished: list[Text], free_score: float) -> bool:
+    """True where nothing inside the grammar can come near the free reading any more: other people's talk."""
+    if not slots or len(slots[0].pieces) < HOPELESS_FROM:
+        return False
+    nearest = max([slot.total / len(slot.pieces) for slot in slots] + [text.score for text in finished])
+    return nearest < free_score - HOPELESS
 
 
 def _continuations(

@@ -51,7 +51,7 @@ class BuiltinRecogniser:
         """`threads` is the most that one reading uses; `clock`, seconds, only measures `Heard.ms`."""
         self.model = model or SpeechModel(folder, threads)
         self._effort = effort or Effort()
-        self._second_effort = second_effort or Effort(slots=40, window=20.0, lead=10.0)
+        self._second_effort = second_effort or Effort(slots=32, window=20.0, lead=9.0)
         self._thresholds = thresholds
         self._clock = clock
         self._walks: dict[int, tuple[object, Walk]] = {}

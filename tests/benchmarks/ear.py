@@ -10,6 +10,7 @@ ear.png to `--out`. Counts of decisions do not depend on the machine's load; tim
 import argparse
 import json
 import platform
+import re
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator
@@ -108,7 +109,8 @@ def overheard(sounds: Iterable[tuple[str, Samples]], recogniser: BuiltinRecognis
         for heard, _ in heard_after(sound, recogniser, now):
             decisions[heard.decision.value] += 1
             if heard.decision is Decision.ACT and heard.best:
-                accepted.append({"sound": what, "free": heard.free, "heard": heard.best.words})
+                said = re.sub(r"[^a-z0-9 ]", "", heard.free.lower()) == re.sub(r"[^a-z0-9 ]", "", heard.best.words)
+                accepted.append({"sound": what, "free": heard.free, "heard": heard.best.words, "word for word": said})
     return {
         "hours": seconds / 3600,
         "utterances": sum(decisions.values()),
@@ -193,6 +195,7 @@ def as_table(report: dict[str, Any]) -> str:
         "",
         f"- Talk not meant for it: {talk['hours'] + real['hours']:.2f} h, {talk['utterances'] + real['utterances']} "
         f"utterances; acted on {len(talk['accepted']) + len(real['accepted'])} (target: at most one in two hours), "
+        f"{sum(each['word for word'] for each in talk['accepted'] + real['accepted'])} of them word for word a phrase; "
         f"asked about {talk['decisions']['confirm'] + real['decisions']['confirm']}, said again "
         f"{talk['decisions']['again'] + real['decisions']['again']}; with the attention name, {named['hours']:.2f} h: "
         f"acted on {len(named['accepted'])}.",
