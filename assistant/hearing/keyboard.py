@@ -5,6 +5,7 @@ A USB foot pedal is a keyboard. With attention by pedal each key is a press; oth
 
 from __future__ import annotations
 
+import atexit
 import os
 import sys
 import threading
@@ -30,6 +31,7 @@ class Keyboard:
         self._closed = threading.Event()
         self._thread = threading.Thread(target=self._read, name="keyboard", daemon=True)
         self._thread.start()
+        atexit.register(self.close)  # whatever ends the run, the terminal is left as it was
 
     def by_pedal(self, wants_keys: bool) -> None:
         """From now on each key is a press (True), or lines are read (False)."""
@@ -45,8 +47,9 @@ class Keyboard:
 
     def close(self) -> None:
         """Leaves the terminal as it was."""
+        atexit.unregister(self.close)
         self._closed.set()
-        self._thread.join(2 * _LOOK_S)
+        self._thread.join(20 * _LOOK_S)
 
     def _read(self) -> None:
         if sys.platform == "win32":
