@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from rapidfuzz import fuzz, process
@@ -108,7 +108,8 @@ def _opened(tokens: Sequence[Token]) -> list[Token]:
                     continue
                 if not (tokens[here - 1].text[-1].isdigit() and tokens[here + 1].text[0].isdigit()):
                     continue
-            plain.append(token)
+            dropped = bool(here) and tokens[here - 1].text == "-" and (not plain or plain[-1] is not tokens[here - 1])
+            plain.append(replace(token, glued=False) if dropped and token.glued else token)
             continue
         plain.extend(
             Token(part if part != low else token.text, part, token.at_s, token.line, token.speaker) for part in parts

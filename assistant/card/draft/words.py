@@ -33,6 +33,8 @@ class Token:
     """Start of the passage that it stands in, seconds."""
     line: int
     speaker: str = ""
+    glued: bool = False
+    """No space stands before it."""
 
     @property
     def is_word(self) -> bool:
@@ -60,8 +62,7 @@ def spelled(tokens: Iterable[Token]) -> str:
     """Tokens as running text."""
     text = ""
     for token in tokens:
-        glue = not text or token.text in ",.;:?!%°" or text.endswith(("(", "/", "-")) or token.text in ("/", "-", ")")
-        text += token.text if glue else f" {token.text}"
+        text += token.text if token.glued or not text else f" {token.text}"
     return text
 
 
@@ -173,6 +174,8 @@ _RUNS_ON = frozenset(
 
 def _tokens(passage: Passage) -> Iterator[Token]:
     written = _SPELLED_M.sub("M ", passage.words.translate(_CURLY))
+    end = -1
     for match in _TOKEN.finditer(written):
         text = match[0]
-        yield Token(text, text.lower(), passage.start_s, passage.line, passage.speaker)
+        yield Token(text, text.lower(), passage.start_s, passage.line, passage.speaker, match.start() == end)
+        end = match.end()
