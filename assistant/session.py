@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 
 from assistant.card.load import ReadCard, load_card_text
 from assistant.dialogue.conversation import Conversation
@@ -25,10 +25,13 @@ from assistant.job.events import Event
 from assistant.logbook.errors import LogbookError
 from assistant.logbook.store import Logbook
 from assistant.logbook.writer import JobWriter
+from assistant.voice.wording import speakable
 
+LOG_AGAIN = timedelta(minutes=1)
+"""Between two tries to log a timer that rang while nothing could be written."""
 AT_ANY_TIME: Live = ALWAYS | QUESTIONS | WORK
 """Requests that are no answers: they mean the same whatever stands open."""
-SURE_CONTRAST = 0.4
+SURE_CONTRAST = 0.05
 """Nats a token; a reading this near to the free one is not held against the whole grammar."""
 
 
@@ -52,6 +55,9 @@ class Session:
         """The events that the last call put into the log."""
         self.unwritten = False
         """True while the last call could not be written down."""
+        self._rung: frozenset[int] = frozenset()
+        """Timers that rang while nothing could be written."""
+        self._log_again = datetime.min.replace(tzinfo=UTC)
 
     @property
     def is_over(self) -> bool:
@@ -114,15 +120,22 @@ class Session:
     # -- what comes of itself ---------------------------------------------------
 
     def tell(self, text: str, about: str, now: datetime) -> Reply:
-        """The assistant speaks of itself: a lost microphone, a quiet job."""
-        return self._keep(*self.conversation.tell(text, about, now), now).reply
+        """The assistant speaks of itself: a lost microphone, a quiet job. Said even where it cannot be logged."""
+        said = Reply(text, spoken=speakable(text))
+        reply = self._keep(*self.conversation.tell(text, about, now), now).reply
+        return said if self.unwritten else reply
 
     def tick(self, now: datetime) -> tuple[Reply, ...]:
-        """What time brings: timers that ring."""
-        due = self.conversation.next_timer
-        if due is None or due > now:
+        """What time brings: timers that ring. One that cannot be logged rings all the same, and once."""
+        due = frozenset(timer.seq for timer in self.conversation.state.timers.values() if timer.ends <= now)
+        rung = due <= self._rung
+        if not due or (rung and now < self._log_again):
             return ()
-        return (self._keep(*self.conversation.tick(now), now).reply,)
+        conversation, outcome = self.conversation.tick(now)
+        self._keep(conversation, outcome, now)
+        self._rung = due if self.unwritten else frozenset()
+        self._log_again = now + LOG_AGAIN
+        return () if rung else (outcome.reply,)
 
     def _keep(
         self, conversation: Conversation, outcome: Outcome, now: datetime, clip: Samples | None = None
