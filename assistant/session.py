@@ -73,13 +73,14 @@ class Session:
             self.grammar.acceptor(live, named),
             lambda text: self.grammar.parse(text, live, named),
             lambda text: self.grammar.may_go_on(text, live, named),
+            self._held_against_all,
         )
 
     # -- what was said ----------------------------------------------------------
 
     def take(self, heard: Heard, now: datetime) -> Outcome:
         """An utterance, logged with its clip."""
-        return self._keep(*self.conversation.take(self._held_against_all(heard), now), now, heard.clip)
+        return self._keep(*self.conversation.take(heard, now), now, heard.clip)
 
     def _held_against_all(self, heard: Heard) -> Heard:
         """The narrow look against the wide one.

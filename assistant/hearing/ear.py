@@ -29,6 +29,8 @@ class Listening:
     """True where more words could change what a phrase asks for; where it is not given, whether the grammar has
     any letter to follow decides.
     """
+    settled: Callable[[Heard], Heard] | None = None
+    """A last look at what was heard, by somebody who knows more than what may be said now."""
 
 
 @dataclass(slots=True)
@@ -107,6 +109,8 @@ class Ear:
             self._segmenter.close()
             return
         heard = self._recogniser.hear(utterance, now.acceptor, now.reads)
+        if now.settled is not None:
+            heard = now.settled(heard)
         self._pending = _Pending(heard, wait_for(heard, now.acceptor, self._pauses, now.may_go_on))
 
     def _closed(self) -> Heard | None:
