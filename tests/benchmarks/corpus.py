@@ -142,7 +142,7 @@ def talk(split: str, minutes: float, seed: int) -> Iterator[tuple[str, Samples]]
     """Talk not meant for the assistant, a stretch of some sentences at a time: (what it is, sound)."""
     random = Random(f"talk{split}{seed}")
     speakers = voices.available(voices.HELD_IN if split == "in" else voices.HELD_OUT)
-    templates = [template for template in _alternatives(sayings.TALK) if split_of(template) == split]
+    templates = [template for template in alternatives(sayings.TALK) if split_of(template) == split]
     total, number = 0.0, 0
     while total < minutes * 60:
         pieces = []
@@ -187,15 +187,16 @@ def recordings() -> Iterator[tuple[str, Samples]]:
 
 
 def _templates() -> Iterator[tuple[str, str]]:
-    for template in _alternatives(sayings.COMMANDS):
+    for template in alternatives(sayings.COMMANDS):
         yield ("bolting" if "click" in template else "work"), template
-    for template in _alternatives(sayings.YES_NO):
+    for template in alternatives(sayings.YES_NO):
         yield "yes-no", template
-    for template in _alternatives(sayings.FIGURES):
+    for template in alternatives(sayings.FIGURES):
         yield "figures", template
 
 
-def _alternatives(text: str) -> list[str]:
+def alternatives(text: str) -> list[str]:
+    """The sayings of a block of text, parted by bars and lines."""
     return [part.strip() for line in text.splitlines() for part in line.split("|") if part.strip()]
 
 

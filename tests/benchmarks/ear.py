@@ -148,7 +148,7 @@ def main() -> None:
         ours = measured(pieces, grammar, recogniser)[condition]
         report["conditions"][condition] = _summary(ours) | {
             "free dictation, nearest phrase": nearest_phrase(pieces, phrases, recogniser.model, same),
-            "pocketsphinx, JSGF": pocketsphinx_jsgf(pieces, phrases, same),
+            "pocketsphinx, JSGF": pocketsphinx_jsgf(pieces, card, grammar, same),
         }
     _tell("hard voices")
     hard = [*corpus.spoken(said[: chosen.count // 2], "out", "clean", chosen.seed, corpus.voices.HARD)]
