@@ -109,7 +109,7 @@ def builtin_or_vosk(held: Held) -> str:
 
         folder = model_folder()
         files = checked(folder)
-        size = sum(len(content) for content in files.values()) / 1e6
+        size = sum(path.stat().st_size for path in files.values()) / 1e6
         return f"builtin English, {len(SHA256)} files whole ({size:.0f} MB, SHA-256 checked) in {folder}."
     from assistant.hearing import models
 

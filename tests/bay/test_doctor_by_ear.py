@@ -49,13 +49,16 @@ def test_the_doctor_hears_the_person_and_whether_it_hears_itself(
         )
         try:
             assert doctor.stderr is not None
+            lines = []
             for line in doctor.stderr:
+                lines.append(line)
                 if line.startswith("Now say"):
                     server.speak(np.asarray(speak("what is next", "flite:slt"), np.float32), SAMPLE_RATE).wait(20)
                     break
-            out, _ = doctor.communicate(timeout=60)
+            out, rest = doctor.communicate(timeout=60)
         finally:
             doctor.kill()
+    assert out, f"the doctor said nothing: {lines} {rest}"
     told = json.loads(out)
     findings = {finding["name"]: finding for finding in told["findings"]}
     assert told["verdict"]["state"] == "good", told

@@ -187,3 +187,12 @@ def test_the_command_gives_one_json_object_and_fails_without_a_microphone(
     )
     assert code == 1
     assert json.loads("\n".join(lines))["verdict"]["state"] == "bad"
+
+
+def test_the_builtin_model_is_proved_whole_and_named(tmp_path: Path) -> None:
+    from assistant.doctor.checks import builtin_or_vosk
+
+    found = next(engine_findings(_held(tmp_path), builtin_or_vosk))
+    assert found.state is State.GOOD
+    assert "SHA-256 checked" in found.says
+    assert "(0 MB" not in found.says
