@@ -18,6 +18,7 @@ from assistant.settings_flags import takes_settings
 
 if TYPE_CHECKING:
     from assistant.grammar.load import CardGrammar
+    from assistant.hearing.capture import Microphone
     from assistant.hearing.ear import Listening
     from assistant.hearing.recogniser import Recogniser
     from assistant.live import Line
@@ -56,12 +57,13 @@ def work(
 
     read = find_card(card)
     recording = _recording(audio)
+    microphone = None if typed or recording is not None else _microphone(held)
     with _logbook(held) as logbook:
         opening = begin(
             read, logbook, clock_utc(), vehicle=vehicle, person=held.person,
             name=_attention_name(held), settings=_manner_of_talk(held),
         )  # fmt: skip
-        _run(opening, held, typed, recording, as_json)
+        _run(opening, held, recording, microphone, as_json)
 
 
 @app.command()
@@ -82,6 +84,7 @@ def resume(
     from assistant.work import clock_utc
 
     recording = _recording(audio)
+    microphone = None if typed or recording is not None else _microphone(held)
     with _logbook(held) as logbook:
         found = logbook.find_job(job, unfinished=job is None)
         today = {}
@@ -92,7 +95,7 @@ def resume(
             found.name, logbook, clock_utc(), person=held.person, name=_attention_name(held),
             settings=_manner_of_talk(held), card_now=today,
         )  # fmt: skip
-        _run(opening, held, typed, recording, as_json)
+        _run(opening, held, recording, microphone, as_json)
 
 
 @app.command()
@@ -132,14 +135,14 @@ def demo(
         _sum_up(opening.session, logbook, folder, as_json)
 
 
-def _run(opening: Opening, held: Held, typed: bool, recording: Any, as_json: bool) -> None:
+def _run(opening: Opening, held: Held, recording: Any, microphone: Microphone | None, as_json: bool) -> None:
     try:
-        if typed:
-            _run_typed(opening, as_json)
+        if microphone is not None:
+            _run_live(opening, held, microphone, as_json)
         elif recording is not None:
             _run_recorded(opening, held, recording, as_json)
         else:
-            _run_live(opening, held, as_json)
+            _run_typed(opening, as_json)
     finally:
         opening.session.close()
 
@@ -182,8 +185,7 @@ def _run_recorded(opening: Opening, held: Held, recording: Any, as_json: bool) -
     )  # fmt: skip
 
 
-def _run_live(opening: Opening, held: Held, as_json: bool) -> None:
-    from assistant.hearing.capture import DeviceSource, Microphone
+def _run_live(opening: Opening, held: Held, microphone: Microphone, as_json: bool) -> None:
     from assistant.hearing.ear import Ear
     from assistant.hearing.keyboard import Keyboard
     from assistant.live import Line, Shown, now_utc, run_live
@@ -192,8 +194,6 @@ def _run_live(opening: Opening, held: Held, as_json: bool) -> None:
 
     settings = held.settings
     show = _shower(as_json)
-    microphone = Microphone(DeviceSource(settings.ear.microphone, settings.ear.microphone_rate or None))
-    microphone.open()
     recognise = _recogniser(held, opening.session.grammar.phrases)
     voice, missing = open_voice(settings.manner, settings.voice.loudspeaker, settings.voice.loudspeaker_rate)
     if missing:
@@ -426,6 +426,16 @@ def _everything(grammar: CardGrammar) -> Listening:
 def _short_phrases(grammar: CardGrammar) -> tuple[str, ...]:
     """What a name must not sound like."""
     return tuple(phrase.text for phrase in grammar.phrases(2000) if len(phrase.text.split()) < 4)
+
+
+def _microphone(held: Held) -> Microphone:
+    """Opened before anything is written: no job is begun that nobody can work."""
+    from assistant.hearing.capture import DeviceSource, Microphone
+
+    ear = held.settings.ear
+    microphone = Microphone(DeviceSource(ear.microphone, ear.microphone_rate or None))
+    microphone.open()
+    return microphone
 
 
 def _recording(audio: Path | None) -> Any:

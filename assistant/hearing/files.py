@@ -65,8 +65,7 @@ def inspected(path: Path) -> Recording:
             rate, channels = file.samplerate, file.channels
             promised = file.frames
             for block in file.blocks(BLOCK, dtype="float32", always_2d=True):
-                if not np.isfinite(block).all():
-                    raise SoundFileError(f"{path} holds values that are no sound (not numbers); record it again")
+                _numbers(path, block)
                 mono = block.mean(axis=1)
                 total += float(mono.sum(dtype=np.float64))
                 clipped += float((np.abs(block).max(axis=1) >= CLIPPED_AT).sum())
@@ -133,9 +132,16 @@ def _resampled(recording: Recording) -> Iterator[Samples]:
     resample = soxr.ResampleStream(recording.rate, SAMPLE_RATE, 1, dtype="float32")
     with soundfile.SoundFile(recording.path) as file:
         for block in file.blocks(BLOCK, dtype="float32", always_2d=True):
+            # a broken file need not read the same twice: libsndfile gives what lay in memory
+            _numbers(recording.path, block)
             mono = (block.mean(axis=1) - np.float32(recording.offset)) * np.float32(recording.gain)
-            yield _limited(resample.resample_chunk(mono))
+            yield _limited(resample.resample_chunk(_limited(mono)))
         yield _limited(resample.resample_chunk(np.zeros(0, dtype=np.float32), last=True))
+
+
+def _numbers(path: Path, block: npt.NDArray[np.float32]) -> None:
+    if not np.isfinite(block).all():
+        raise SoundFileError(f"{path} holds values that are no sound (not numbers); record it again")
 
 
 def _limited(block: npt.NDArray[np.float32]) -> Samples:

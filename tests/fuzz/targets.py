@@ -124,7 +124,7 @@ def typed(content: bytes) -> bool:
     read, words = _card_and_grammar()
     understood = False
     # one grammar serves all: making it takes longer than a job
-    once = mock.patch("assistant.session.CardGrammar", lambda *_, **__: words)
+    once = mock.patch("assistant.session.CardGrammar", return_value=words)
     with once, tempfile.TemporaryDirectory(dir=WITHOUT_A_DISK) as folder, Logbook.open(Path(folder)) as logbook:
         session = begin(read, logbook, NOW).session
         name = session.writer.name
