@@ -9,9 +9,11 @@ from hypothesis import strategies as st
 from assistant.card.check.checked import check_card
 from assistant.card.draft.drafting import draft_of
 from assistant.card.draft.errors import DraftError
+from assistant.card.draft.lexicon import lexicon
 from assistant.card.draft.reading import narration_of
 from assistant.card.draft.understand import MOST_STEPS
 from assistant.card.load import load_card_text
+from assistant.card.plan import VERB_KIND
 
 JOB = "Take out the four flange bolts. Pull the shaft. Fit the shaft. Tighten the flange bolts to 60 newton metres."
 
@@ -87,7 +89,22 @@ _TALK = """take out in off on the a four six bolts nuts shaft flange it them no 
 tighten to 65 sixty newton metres foot pounds mil M10 all but one of upper lower front new old both there is are that
 with grease jack under up down back loosen fit hose cap mark measure play no more than not never careful first each
 with hand across"""
-_WORDS = st.sampled_from(_TALK.split())
+_BOOK = lexicon()
+_WORDS = st.one_of(
+    st.sampled_from(_TALK.split()), st.sampled_from(sorted(_BOOK.verbs)), st.sampled_from(sorted(_BOOK.nouns))
+)
+
+
+def test_every_meaning_of_a_verb_is_a_verb_of_the_card_for_that_kind() -> None:
+    plain = {"clean"}
+    for meaning, verbs in _BOOK.meanings.items():
+        for kind, verb in verbs.items():
+            assert verb in plain or kind in VERB_KIND[verb], f"{meaning}: {kind}"
+
+
+def test_every_verb_means_something_that_is_known() -> None:
+    known = {*_BOOK.meanings, "none", "holds", "needs", "leave"}
+    assert {meaning for form in _BOOK.verbs.values() for meaning in form.verb.meanings.values()} <= known
 
 
 @given(st.lists(_WORDS, min_size=1, max_size=60))

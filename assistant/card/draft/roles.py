@@ -32,6 +32,7 @@ def settled(items: list[Item]) -> list[Item]:
                 item.kind = "verb"
             else:
                 item.verb = None
+                item.kind = "word" if item.kind == "verb" else item.kind
             continue
         item.kind = "verb" if _is_verb(items, here, before, following) else "noun" if item.noun is not None else "word"
         if item.kind != "verb":

@@ -23,8 +23,8 @@ NEXT = 6
 """Pieces tried after each."""
 HELP = 1.6
 """Nats that a whole word of the trade is worth; tuned on the held-in voices of tests/sound."""
-HELP_A_LETTER = 0.4
-"""Of it, for each letter of a word that may become one; taken back when it does not."""
+LETTERS_TO_EARN_IT = 4
+"""A word that may become one has its full help from this letter on; it is taken back when it does not."""
 PIECES_A_SECOND = 7
 """More than people speak: what writes more is in a loop, as the model is on music."""
 SHORTEST = 4
@@ -78,26 +78,28 @@ class _Slot:
     at: Branch | None
     """In the tree; None inside a word that is none of the trade's."""
     letters: int = 0
+    help_nats: float = HELP
 
     @property
     def hope(self) -> float:
-        return min(HELP, HELP_A_LETTER * self.letters) if self.at is not None else 0.0
+        earned = min(1.0, self.letters / LETTERS_TO_EARN_IT)
+        return self.help_nats * earned if self.at is not None else 0.0
 
     @property
     def rank(self) -> float:
         return self.total + self.gained + self.hope
 
     def ended(self, chance: float) -> _Slot:
-        whole = HELP if self.at is not None and self.at.is_word and self.letters else 0.0
-        return _Slot(self.pieces, self.total + chance, self.gained + whole, None)
+        whole = self.help_nats if self.at is not None and self.at.is_word and self.letters else 0.0
+        return _Slot(self.pieces, self.total + chance, self.gained + whole, None, 0, self.help_nats)
 
 
-def trade_reading(model: SpeechModel, utterance: Utterance) -> tuple[str, float]:
+def trade_reading(model: SpeechModel, utterance: Utterance, help_nats: float = HELP) -> tuple[str, float]:
     """The text of one stretch, and its mean natural-log probability a piece (without the help)."""
     sound, chances, caches = model.listen(fitted(utterance.samples))
     most = 12 + int(PIECES_A_SECOND * len(utterance.samples) / SAMPLE_RATE)
     root = trade_words()
-    slots = [_Slot((), 0.0, 0.0, root)]
+    slots = [_Slot((), 0.0, 0.0, root, 0, help_nats)]
     finished: list[_Slot] = []
     for _ in range(most):
         candidates: list[tuple[float, int, _Slot]] = []
@@ -142,9 +144,9 @@ def _grown(model: SpeechModel, slot: _Slot, piece: int, gain: float, root: Branc
             letters += 1
             continue
         if at is not None and at.is_word and letters:
-            gained += HELP
+            gained += slot.help_nats
         at, letters = root, 0
-    return _Slot((*slot.pieces, piece), slot.total + gain, gained, at, letters)
+    return _Slot((*slot.pieces, piece), slot.total + gain, gained, at, letters, slot.help_nats)
 
 
 def _loops(pieces: tuple[int, ...]) -> bool:

@@ -12,9 +12,11 @@ from ruamel.yaml import YAML
 from ruamel.yaml.comments import CommentedMap, CommentedSeq
 from ruamel.yaml.scalarstring import DoubleQuotedScalarString
 
+from assistant.card.plan import VERB_KIND
+
 from .figures import Figure
 from .narration import Narration, clock
-from .story import Telling, Understanding
+from .story import Deed, Telling, Understanding
 from .things import Said, Thing
 from .wording import sentence_of
 
@@ -409,11 +411,7 @@ class _Writer:
             told["cautions"] = CommentedSeq(_text(words.rstrip(".,") + ".") for words in dict.fromkeys(step.cautions))
         if step.check:
             told["check"] = _text(step.check)
-        does = CommentedSeq(
-            self._action(deed)
-            for deed in step.deeds
-            if deed.verb not in _PLAIN_VERBS and deed.thing is not None and deed.thing.number in self.ids
-        )
+        does = CommentedSeq(self._action(deed) for deed in step.deeds if self._can_be_written(deed))
         if does:
             told["does"] = does
         tools = [self.ids[tool.number] for tool in step.tools if tool.number in self.ids]
@@ -435,6 +433,13 @@ class _Writer:
             told["when"].fa.set_flow_style()
         return told
 
+    def _can_be_written(self, deed: Deed) -> bool:
+        """Told in words only otherwise: the card has no such verb, or not for that kind of thing."""
+        thing = deed.thing
+        if thing is None or thing.number not in self.ids or deed.verb in _PLAIN_VERBS:
+            return False
+        return thing.kind in VERB_KIND[deed.verb]
+
     def _step_id(self, step: Telling) -> str:
         deed = next((one for one in step.deeds if one.thing is not None), None)
         words = (
@@ -450,7 +455,8 @@ class _Writer:
         self.taken.add(id_)
         return id_
 
-    def _action(self, deed: Any) -> CommentedMap:
+    def _action(self, deed: Deed) -> CommentedMap:
+        assert deed.thing is not None
         action = CommentedMap({deed.verb.replace("_", "-"): self.ids[deed.thing.number]})
         count = deed.thing.count
         if deed.all_but and (count is None or deed.all_but < count):
