@@ -66,6 +66,14 @@ class BuiltinRecogniser:
             self._walks[key] = (family, Walk(acceptor, self.model.tokens))
         return self._walks[key][1]
 
+    def warm_up(self, acceptor: Acceptor) -> None:
+        """Does beforehand what the first utterance of a card would wait for: some tenths of a second."""
+        walk = self.walk(acceptor)
+        start = walk.start(acceptor)
+        walk.onward(start)
+        hiss = np.random.default_rng(0).standard_normal(SAMPLE_RATE).astype(np.float32)
+        search(self.model, listened(self.model, fitted(hiss)), walk, start, self._effort)
+
     def hear(self, utterance: Utterance, acceptor: Acceptor, reads: Reads) -> Heard:
         """Reads one utterance inside the grammar; the numbers in it are held against what they sound like."""
         began = self._clock()
