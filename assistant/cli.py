@@ -195,6 +195,7 @@ def _run_live(opening: Opening, held: Held, microphone: Microphone, as_json: boo
     settings = held.settings
     show = _shower(as_json)
     recognise = _recogniser(held, opening.session.grammar.phrases)
+    recognise.warm_up(opening.session.live().acceptor)
     voice, missing = open_voice(settings.manner, settings.voice.loudspeaker, settings.voice.loudspeaker_rate)
     if missing:
         show(Line(Shown.TROUBLE, missing, now_utc()))

@@ -19,6 +19,10 @@ class Recogniser(Protocol):
         """Short name of the engine, as `--engine` takes it."""
         ...
 
+    def warm_up(self, acceptor: Acceptor) -> None:
+        """Does beforehand what the first utterance would wait for."""
+        ...
+
     def hear(self, utterance: Utterance, acceptor: Acceptor, reads: Reads) -> Heard:
         """What was said, as far as the grammar goes, and what to make of it."""
         ...

@@ -104,6 +104,9 @@ class VoskRecogniser:
                 found.append(MissingWords(phrase, words))
         return tuple(found)
 
+    def warm_up(self, acceptor: Acceptor) -> None:
+        """Nothing to do: the library has its graph from the start."""
+
     def hear(self, utterance: Utterance, acceptor: Acceptor, reads: Reads) -> Heard:
         """Reads one utterance by grammar and freely, and holds the two against each other."""
         began = self._clock()
