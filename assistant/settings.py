@@ -283,7 +283,7 @@ _FLAGS = {"log.home": "home", "units.torque": "torque_unit", "units.length": "le
 def _line_of(text: str, table: str, key: str) -> int:
     """Line, from 1, at which a key of a table stands; the table's own where the key is written another way."""
     now, fallback = "", 1
-    for number, line in enumerate(text.splitlines(), 1):
+    for number, line in enumerate(_lines(text), 1):
         header = re.match(r"\s*\[\s*([\w.\"-]+)\s*\]", line)
         if header:
             now = header[1].strip('"')
@@ -316,7 +316,7 @@ def with_value(text: str, option: str, value: object) -> str:
     """TOML text in which `option` has `value`; comments, order and all other lines stay."""
     table, key = option.split(".")
     line = f"{key} = {_toml(value)}"
-    lines, now, end_of_table = text.splitlines(), "", None
+    lines, now, end_of_table = _lines(text), "", None
     for number, old in enumerate(lines):
         header = re.match(r"\s*\[\s*([\w.\"-]+)\s*\]", old)
         if header:
@@ -329,6 +329,12 @@ def with_value(text: str, option: str, value: object) -> str:
     if end_of_table is not None:
         return "\n".join([*lines[: end_of_table + 1], line, *lines[end_of_table + 1 :]]) + "\n"
     return "\n".join([*lines, *([""] if lines else []), f"[{table}]", line]) + "\n"
+
+
+def _lines(text: str) -> list[str]:
+    """As TOML has them: Python also ends a line at U+0085 and the like, which may stand within a value."""
+    lines = text.replace("\r\n", "\n").split("\n")
+    return lines if lines[-1] else lines[:-1]
 
 
 def _toml(value: object) -> str:

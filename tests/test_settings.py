@@ -9,7 +9,7 @@ from typing import Annotated
 
 import pytest
 import typer
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
@@ -150,6 +150,7 @@ _VALUES = st.one_of(st.text(max_size=20), st.integers(-99, 99), st.booleans(), s
 @given(
     st.lists(st.tuples(st.sampled_from(sorted(OPTIONS)), _VALUES), max_size=12),
 )
+@example([("ear.attention", "\x85:"), ("ear.attention", "")])
 def test_whatever_is_written_is_read_back(writes: list[tuple[str, object]]) -> None:
     text, wanted = "# first line\n", {}
     for option, value in writes:
