@@ -146,6 +146,51 @@ class _Pulse:
         raise RuntimeError(f"The sound server does not start: {(self._folder / 'server.log').read_text()}")
 
 
+class Loudspeaker:
+    """What comes out of the loudspeaker, as it comes: for somebody who waits until it has spoken."""
+
+    LOUD = 0.003
+    """Full scale; what the null sink gives between two sounds is far below."""
+
+    def __init__(self, recorder: subprocess.Popen[bytes]) -> None:
+        self._recorder = recorder
+        self._lock = threading.Lock()
+        self._blocks: list[Samples] = []
+        self._silent_since: float | None = None
+        threading.Thread(target=self._listen, daemon=True).start()
+
+    def forget(self) -> None:
+        """What was heard up to now; `heard` and `until_silent` begin anew."""
+        with self._lock:
+            self._blocks = []
+            self._silent_since = None
+
+    def heard(self) -> Samples:
+        """All since the last `forget`, mono at RATE."""
+        with self._lock:
+            return np.concatenate([*self._blocks, np.zeros(0, np.float32)])
+
+    def until_silent(self, for_s: float, at_most_s: float) -> None:
+        """Until something has sounded and has been silent for so long. Raises RuntimeError if nothing of it comes."""
+        end = time.monotonic() + at_most_s
+        while time.monotonic() < end:
+            with self._lock:
+                since = self._silent_since
+            if since is not None and time.monotonic() - since > for_s:
+                return
+            time.sleep(0.02)
+        raise RuntimeError(f"The loudspeaker was not heard out in {at_most_s:.0f} s")
+
+    def _listen(self) -> None:
+        assert self._recorder.stdout is not None
+        while block := self._recorder.stdout.read(RATE // 50 * 4):
+            sound = np.frombuffer(block, np.float32)
+            with self._lock:
+                self._blocks.append(sound)
+                if np.abs(sound).max() > self.LOUD:
+                    self._silent_since = time.monotonic()
+
+
 class SoundServer:
     """A microphone that others speak into, and a loudspeaker that others record."""
 
@@ -196,6 +241,17 @@ class SoundServer:
             for process in (heard, played):
                 process.terminate()
                 process.wait(5)
+
+    @contextmanager
+    def loudspeaker(self) -> Iterator[Loudspeaker]:
+        """The loudspeaker, listened to while it plays."""
+        listen = ["-d", f"{_SINK}.monitor", *_FORMAT, "--latency-msec=20"]
+        recorder = self._loudspeaker.start("parec", *listen, stdout=subprocess.PIPE)
+        try:
+            yield Loudspeaker(recorder)
+        finally:
+            recorder.terminate()
+            recorder.wait(5)
 
     @contextmanager
     def record_loudspeaker(self) -> Iterator[list[Samples]]:
