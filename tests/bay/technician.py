@@ -21,6 +21,7 @@ from tests.bay.sound_server import SoundServer
 from tests.sound.voices import speak
 
 VOICE = "flite:slt"
+VOICES = (VOICE, "espeak:en-us+m7", "espeak:en-us+f2")
 PATIENCE_S = 30.0
 """A generous bound for one answer on a busy machine; reached only where none comes at all."""
 Line = dict[str, str]
@@ -36,6 +37,8 @@ class Technician:
         if by_command:
             begin = ["assistant.cli", "work", str(card), "--json", "--home", str(home)]
         self.lines: list[Line] = []
+        self.spoken = 0
+        """How often something was said into the microphone."""
         self._fresh: queue.Queue[Line] = queue.Queue()
         environment = {**os.environ, **server.environment, "OMP_NUM_THREADS": "1", "PYTHONFAULTHANDLER": "1"}
         self._process = subprocess.Popen(
@@ -51,18 +54,27 @@ class Technician:
 
     def say(self, words: str, voice: str = VOICE, level: float = 0.5) -> None:
         """Speaks into the microphone and returns when it is said."""
+        self.spoken += 1
         sound = speak(words, voice) * (level / 0.5)
         silence = np.zeros(SAMPLE_RATE // 5, np.float32)
         player = self._server.speak(np.concatenate([silence, sound, silence]).astype(np.float32), SAMPLE_RATE)
         player.wait(PATIENCE_S)
 
     def ask(self, words: str, what: str = "reply") -> Line:
-        """Says something and waits for what comes of it; then until the answer has been spoken."""
-        self.say(words)
-        answer = self.wait(lambda line: line["what"] == what, f"{what} to {words!r}")
-        if what == "reply":
-            self.until_silent()
-        return answer
+        """Says something and waits for what comes of it; then until the answer has been spoken.
+
+        What is not understood is said again, in another voice each time, as a person would; at most three times.
+        """
+        for voice in VOICES if what == "reply" else VOICES[:1]:
+            self.say(words, voice)
+            answer = self._next(lambda line: line["what"] in (what, "ignored"), PATIENCE_S / 2)
+            if answer is None:
+                continue
+            if answer["what"] == "reply":
+                self.until_silent()
+            if answer["what"] == what and not answer["text"].startswith("Say again"):
+                return answer
+        raise AssertionError(f"said in {len(VOICES)} voices and never understood: {words!r}; came: {self.lines}")
 
     def next_reply(self, within_s: float) -> str:
         """The text of the next reply; empty where none comes in that time."""
@@ -81,18 +93,25 @@ class Technician:
         self.wait(lambda line: line["what"] == "silent", "end of the answer")
         time.sleep(0.6)
 
-    def wait(self, wanted: Callable[[Line], bool], what: str) -> Line:
-        """The next line that is wanted; fails with all that came where none does."""
-        end = time.monotonic() + PATIENCE_S
+    def _next(self, wanted: Callable[[Line], bool], seconds: float) -> Line | None:
+        """The next line that is wanted; None where none comes in that time, or the run has ended."""
+        end = time.monotonic() + seconds
         while time.monotonic() < end:
             try:
                 line = self._fresh.get(timeout=0.2)
             except queue.Empty:
                 if self._process.poll() is not None:
-                    break
+                    return None
                 continue
             if wanted(line):
                 return line
+        return None
+
+    def wait(self, wanted: Callable[[Line], bool], what: str) -> Line:
+        """The next line that is wanted; fails with all that came where none does."""
+        line = self._next(wanted, PATIENCE_S)
+        if line is not None:
+            return line
         if self._process.poll() is None:
             self._process.send_signal(signal.SIGABRT)  # the fault handler tells where it stands
             self._process.wait(10)

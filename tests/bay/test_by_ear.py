@@ -93,7 +93,9 @@ def test_a_card_is_worked_from_first_step_to_finish_by_sound_alone(server: Sound
     assert [request for request, decision in said if decision == "act"] == [
         "begin", "torque", "done", "done", "done", "torqued", "finish", "yes",
     ]  # fmt: skip
-    assert [decision for request, decision in said if decision != "act"] == ["ignore"]
+    others = [decision for request, decision in said if decision != "act"]
+    assert "ignore" in others
+    assert set(others) <= {"ignore", "again"}
     with Logbook.open(tmp_path, read_only=True) as logbook:
         bodies = [event.body for event in logbook.events(logbook.find_job().name)]
         clips = [body.clip for body in bodies if isinstance(body, Said)]
@@ -112,7 +114,7 @@ def test_its_own_voice_in_the_microphone_never_makes_it_act(server: SoundServer,
         technician.ask("start the job")
         technician.ask("what is the torque of the cover bolts")
         technician.ask("done")
-    assert len(_said(tmp_path / "loudspeaker")) == 3, "what the technician said, and nothing else"
+    assert len(_said(tmp_path / "loudspeaker")) == technician.spoken, "what the technician said, and nothing else"
 
     with server.echo(), Technician(server, CARD, tmp_path / "headset", "--headset") as technician:
         technician.ready()
@@ -164,7 +166,7 @@ def test_a_pulled_plug_is_said_aloud_and_the_microphone_comes_back_by_itself(
     recording = _at_ear_rate(recorded[0])
     assert _says(recording, lost["text"])
     assert _says(recording, back["text"])
-    assert _said(tmp_path) == [("begin", "act"), ("torque", "act")]
+    assert [request for request, decision in _said(tmp_path) if decision == "act"] == ["begin", "torque"]
     with Logbook.open(tmp_path, read_only=True) as logbook:
         told = [event.body for event in logbook.events(logbook.find_job().name) if isinstance(event.body, Answered)]
     assert {"microphone lost", "microphone back"} <= {body.about for body in told}
