@@ -30,7 +30,7 @@ def caution(view: View, turn: Turn, request: Request) -> Turn:
 def how(view: View, turn: Turn, request: Request) -> Turn:
     place = focus(turn.state)
     if place is None:
-        return turn.say("not-begun")
+        return turn.not_begun()
     return _in_sentences(turn, place.step.how) if place.step.how else turn.say("how-none")
 
 
@@ -41,7 +41,7 @@ def why(view: View, turn: Turn, request: Request) -> Turn:
         reason = view.card.facts[question.about["fact"]].why
         return _in_sentences(turn, reason) if reason else turn.say("why-none")
     if place is None:
-        return turn.say("not-begun")
+        return turn.not_begun()
     return _in_sentences(turn, place.step.why) if place.step.why else turn.say("why-none")
 
 
@@ -100,7 +100,7 @@ def what_is(view: View, turn: Turn, request: Request) -> Turn:
         there = [t for t in here(turn.state, "thing") if t in turn.state.plan.things]
         if len(there) != 1:
             if not there:
-                return turn.say("not-begun") if not turn.state.at else turn.say("parts-none")
+                return turn.not_begun() if not turn.state.at else turn.say("parts-none")
             return turn.say("what-is-here", things=listed([turn.state.plan.name_of(t) for t in there]))
         thing = there[0]
     sort, it = turn.state.plan.things[thing]
@@ -140,7 +140,7 @@ def which_tool(view: View, turn: Turn, request: Request) -> Turn:
     """The tools of this step; with a set being worked, its tool and its head."""
     place = focus(turn.state)
     if place is None:
-        return turn.say("not-begun")
+        return turn.not_begun()
     names = _tools_of(turn.state, [place])
     return turn.say("tools", tools=listed(names)) if names else turn.say("tools-none")
 

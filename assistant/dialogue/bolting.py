@@ -102,8 +102,11 @@ def one_back(view: View, turn: Turn) -> Turn:
 
 def say_bolt(turn: Turn) -> Turn:
     """Calls the bolt whose turn it is."""
-    now = bolt_now(turn.state)
-    return turn.say("bolt-next", bolt=now[1], place=now[2]) if now is not None else turn
+    following = _turn_of(turn.state, turn.state.bolting)
+    if following is None:
+        return turn
+    position = following[1]
+    return turn.say("bolt-next", bolt=position, place=_place(turn.state.plan.fastener(turn.state.bolting), position))
 
 
 def stop(view: View, turn: Turn, request: Request) -> Turn:
@@ -119,12 +122,22 @@ def click(view: View, turn: Turn, request: Request) -> Turn:
     return bolt_done(turn) if turn.state.bolting else turn.say("bolt-not-running")
 
 
-def bolt_now(state: State) -> tuple[str, int, str] | None:
-    """(fastener, position, where it is) of the bolt whose turn it is; None where no set is being worked."""
+def is_bolting(state: State) -> bool:
+    """True while a set is being worked and one of its bolts is due."""
+    return bool(state.bolting) and _turn_of(state, state.bolting) is not None
+
+
+def where_in_bolts(state: State) -> str:
+    """The set, the pass and the bolt whose turn it is, as a sentence; "" where no set is being worked."""
     following = _turn_of(state, state.bolting) if state.bolting else None
     if following is None:
-        return None
-    return state.bolting, following[1], _place(state.plan.fastener(state.bolting), following[1])
+        return ""
+    fastener = state.plan.fastener(state.bolting)
+    its_pass, position = following
+    return say(
+        "bolt-where", fastener=capital(fastener.name), bolt=position, place=_place(fastener, position),
+        its_pass=f" {_pass_name(its_pass)}" if len(rounds_of(fastener)) > 1 else "",
+    )  # fmt: skip
 
 
 def _turn_of(state: State, thing: str) -> tuple[TighteningPass, int] | None:

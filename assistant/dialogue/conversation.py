@@ -21,7 +21,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from assistant.card.model import Card
-from assistant.dialogue.bolting import bolt_now
+from assistant.dialogue.bolting import where_in_bolts
 from assistant.dialogue.doubt import in_doubt
 from assistant.dialogue.live import listening
 from assistant.dialogue.named import ask_which
@@ -30,7 +30,7 @@ from assistant.dialogue.questions import in_words, said_back
 from assistant.dialogue.reply import Outcome, Reply, Sound
 from assistant.dialogue.respond import respond_turn
 from assistant.dialogue.view import Settings, Turn, View
-from assistant.dialogue.wording import capital, say
+from assistant.dialogue.wording import say
 from assistant.grammar.live import Ask, Live
 from assistant.grammar.request import Quantity, Request, SlotValue
 from assistant.hearing.heard import Decision, Heard
@@ -104,11 +104,7 @@ class Conversation:
             text = say("welcome-back", title=card.title, number=place.number, total=len(state.plan.places), person=who)
             settled = state.steps.get(place.step.id)
             text += f" {place.step.say}" if settled is None else f" {say('where-done')}"
-        bolt = bolt_now(state)
-        if bolt is not None:
-            fastener, position, where = bolt
-            name = capital(state.plan.name_of(fastener))
-            text += f" {say('bolt-where', fastener=name, bolt=position, place=where)}"
+        text = f"{text} {where_in_bolts(state)}".rstrip()
         if state.paused:
             text += f" {say('pause-was-on')}"
         if state.question is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from assistant.card.model import FollowUp
@@ -38,7 +39,8 @@ def what_is_open(view: View, turn: Turn, request: Request) -> Turn:
         say("in-doubt", item=item_in_words(item)) if n == 0 else item_in_words(item) for n, item in enumerate(doubtful)
     ]
     if firm:
-        entries[0] = say("open-list", n=len(firm), items=entries[0]).rstrip(".")
+        count = bit("and-in-doubt", n=len(doubtful)) if doubtful else ""
+        entries[0] = say("open-list", n=len(firm), doubt=count, items=entries[0]).rstrip(".")
     return in_parts(turn, entries)
 
 
@@ -50,7 +52,7 @@ def finish(view: View, turn: Turn, request: Request) -> Turn:
     if turn.state.finished:
         return turn.say("finished-already")
     if not turn.state.at:
-        return turn.say("not-begun")
+        return turn.not_begun()
     items = blocking(turn.state)
     if not items:
         return ask_finish(turn)
@@ -152,6 +154,8 @@ def close(view: View, turn: Turn, request: Request) -> Turn:
         return _ask_reason(turn, item.id, item_in_words(item), Request("accept"))
     if item.kind == "steps-left" or closing_by_word(item.id) is None:
         return walk(turn, item)
+    if _says_it_is_open(item, request.words):
+        return turn.say("stays-open", item=capital(item_in_words(item)))
     try:
         turn = turn.do(ItemClosed(item.id))
     except Illegal as no:
@@ -162,6 +166,18 @@ def close(view: View, turn: Turn, request: Request) -> Turn:
         return walk_on(turn, item.id)
     left = next((i for i in open_items(turn.state) if i.thing == item.thing and i.kind == "not-at-value"), None)
     return walk(turn, left) if left else turn
+
+
+_TAKEN_AWAY = re.compile(r"\b(out|off|off again|removed|released|uncovered|clear)$")
+_PUT_IN = re.compile(r"\b(in|on|back|again|in place|back on|back in)$")
+
+
+def _says_it_is_open(item: OpenItem, words: str) -> bool:
+    """True where "the drain plug is out" only tells what is open; of a cover or a support it would close it."""
+    taken_away = bool(_TAKEN_AWAY.search(words.casefold()))
+    if item.kind in ("cover-in", "support-in-place"):
+        return not taken_away and bool(_PUT_IN.search(words.casefold()))
+    return taken_away
 
 
 def accept(view: View, turn: Turn, request: Request) -> Turn:
@@ -253,7 +269,7 @@ def hand_over(view: View, turn: Turn, request: Request) -> Turn:
     state = turn.state
     place = state.place
     if place is None:
-        return turn.say("not-begun")
+        return turn.not_begun()
     doubtful = [item for item in open_items(state) if not item.blocks]
     following = next_open(state)
     settled = state.steps.get(place.step.id)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from assistant.card.plan import DEFAULT_MINUTES
+from assistant.dialogue.bolting import where_in_bolts
 from assistant.dialogue.steps import (
     ask_facts,
     complete,
@@ -53,7 +54,7 @@ def done(view: View, turn: Turn, request: Request) -> Turn:
     state = turn.state
     place = state.place
     if place is None:
-        return turn.say("not-begun")
+        return turn.not_begun()
     settled = state.steps.get(place.step.id)
     if settled is not None and settled.how == "done":
         waiting = focus(state)
@@ -68,7 +69,7 @@ def back(view: View, turn: Turn, request: Request) -> Turn:
     state = turn.state
     here = focus(state)
     if here is None:
-        return turn.say("not-begun")
+        return turn.not_begun()
     before = [p for p in state.path if p.number < here.number]
     return enter(turn, before[-1]) if before else turn.say("no-step-back")
 
@@ -145,8 +146,8 @@ def where(view: View, turn: Turn, request: Request) -> Turn:
     state = turn.state
     place = state.place
     if place is None:
-        return turn.say("not-begun")
-    return turn.line(_where_line(state, place))
+        return turn.not_begun()
+    return turn.line(_where_line(state, place)).line(where_in_bolts(state))
 
 
 def _where_line(state: State, place: Place | None) -> str:

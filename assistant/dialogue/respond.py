@@ -101,7 +101,7 @@ def _done(view: View, turn: Turn, request: Request) -> Turn:
 
 def _next(view: View, turn: Turn, request: Request) -> Turn:
     """In a set that is worked bolt by bolt, the bolt whose turn it is; it is counted on done or a click only."""
-    if bolting.bolt_now(turn.state) is not None:
+    if bolting.is_bolting(turn.state):
         return bolting.say_bolt(turn)
     return moving.next_(view, turn, request)
 
@@ -111,7 +111,7 @@ def _back(view: View, turn: Turn, request: Request) -> Turn:
 
 
 def _repeat(view: View, turn: Turn, request: Request) -> Turn:
-    if bolting.bolt_now(turn.state) is not None:
+    if bolting.is_bolting(turn.state):
         return bolting.say_bolt(turn)
     standing = turn.standing
     if standing is not None and standing.name in ("fact", "hold", "support", "lift"):

@@ -177,7 +177,7 @@ def complete(turn: Turn) -> Turn:
     """Marks the present step done, or asks for the one thing that it wants; never both."""
     place = turn.state.place
     if place is None:
-        return turn.say("not-begun")
+        return turn.not_begun()
     step = place.step.id
     try:
         after = with_actions(turn, step)

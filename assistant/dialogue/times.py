@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from assistant.dialogue.bolting import where_in_bolts
 from assistant.dialogue.steps import focus, read_step, wake_from_pause
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.wording import bit, say
@@ -92,4 +93,6 @@ def resume(view: View, turn: Turn, request: Request) -> Turn:
         return turn.say("not-paused")
     turn = wake_from_pause(turn)
     place = focus(turn.state)
-    return read_step(turn, place) if place and place.step.id not in turn.state.steps else turn
+    if place and place.step.id not in turn.state.steps:
+        turn = read_step(turn, place)
+    return turn.line(where_in_bolts(turn.state))

@@ -77,7 +77,7 @@ def log_torque(turn: Turn, stated: Stated) -> Turn:
     name = capital(fastener.name)
     turn = turn.about(stated.fastener)
     if not turn.state.at:
-        return turn.say("not-begun")
+        return turn.not_begun()
     if wanted is not None and wanted.by_hand:
         return turn.settle().say("torque-by-hand", fastener=name)
     unit = stated.unit or (wanted.unit if wanted else "")

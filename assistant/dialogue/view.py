@@ -95,6 +95,10 @@ class Turn:
     def say(self, key: str, **values: Filling) -> Turn:
         return self.line(say(key, self.settings.verbosity, **values))
 
+    def not_begun(self) -> Turn:
+        """No step is begun; nobody who is asked about the vehicle is told to begin."""
+        return self.say("no-step-yet") if self.state.question is not None else self.say("not-begun")
+
     def line(self, text: str) -> Turn:
         """Adds a sentence in the card's or the person's own words."""
         text = text.strip()

@@ -66,8 +66,16 @@ def test_another_question_does_not_lose_the_place(talk: Talk) -> None:
 
 def test_a_power_cut_does_not_lose_the_place(talk: Talk) -> None:
     talk("done")
-    assert talk.power_cut().endswith("Pulley bolts, bolt by bolt: number 3, six o'clock.")
+    assert talk.power_cut().endswith("Pulley bolts, bolt by bolt. Pass 1: 25 N·m, 2 5. Number 3, six o'clock.")
     assert talk("click") == "Next 2, three o'clock."
+
+
+def test_after_a_break_it_tells_the_pass_and_the_bolt(talk: Talk) -> None:
+    talk("done")
+    talk("pause")
+    where = "Pulley bolts, bolt by bolt. Pass 1: 25 N·m, 2 5. Number 3, six o'clock."
+    assert talk("resume").endswith(where)
+    assert talk("where").endswith(where)
 
 
 def test_counting_logs_no_value_before_the_yes(talk: Talk) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from assistant.grammar.request import Request
 from assistant.job.events import Finished, FinishRefused, ItemAccepted, ItemClosed
 from assistant.job.open_items import accepted_items, blocking, open_items
 from tests.dialogue.talk import Talk, mm, nm
@@ -131,6 +132,18 @@ def test_a_clean_job_is_asked_once_and_finishes() -> None:
 def test_an_item_is_closed_by_its_name_at_any_time(talk: Talk) -> None:
     assert talk("close", item="shaft-cap") == "Shaft cap still in: closed."
     assert talk("close", item="gizmo") == "That is not open."
+
+
+def test_telling_what_is_open_does_not_close_it(talk: Talk) -> None:
+    before = talk.recorded
+    assert talk.take(Request("close", {"item": "pulley"}, "the pulley is off")) == "Pulley off: stays open."
+    assert talk.take(Request("close", {"item": "pulley-bolts"}, "pulley bolts are out")).endswith("stays open.")
+    assert (
+        talk.take(Request("close", {"item": "shaft-cap"}, "shaft cap is in place")) == "Shaft cap still in: stays open."
+    )
+    assert talk.recorded == before
+    assert talk.take(Request("close", {"item": "shaft-cap"}, "the shaft cap is out")) == "Shaft cap still in: closed."
+    assert talk.take(Request("close", {"item": "pulley"}, "the pulley is back on")).startswith("Pulley off: closed.")
 
 
 def test_a_thing_that_is_not_open_is_never_taken_for_one_whose_name_is_like_it() -> None:

@@ -148,6 +148,7 @@ BITS: dict[str, str] = {
     "parts": "Parts: {first}",
     "headed": "{head}: {first}",
     "and-more": "{items}; {n} more",
+    "and-in-doubt": ", {n} in doubt",
     # of a reading
     "inside": "inside",
     "outside": "out of limit",
