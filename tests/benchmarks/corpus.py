@@ -13,7 +13,7 @@ import argparse
 import json
 import re
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
@@ -23,7 +23,7 @@ import soundfile
 from num2words import num2words
 
 from assistant.card.load import load_card
-from assistant.card.model import Card
+from assistant.card.model import Card, Fastener, Measure
 from assistant.grammar.live import Ask, Live, Pending, live_for
 from assistant.grammar.load import CardGrammar
 from assistant.grammar.request import Request
@@ -202,8 +202,8 @@ def alternatives(text: str) -> list[str]:
 
 def _filled(template: str, card: Card, random: Random) -> str:
     fillings = {
-        "fastener": lambda: random.choice(_names(card.fasteners, random)),
-        "measure": lambda: random.choice(_names(card.measures, random)),
+        "fastener": lambda: random.choice(_names(card.fasteners)),
+        "measure": lambda: random.choice(_lengths(card) if "{length}" in template else _names(card.measures)),
         "part": lambda: random.choice([part.name for part in card.parts.values()]),
         "tool": lambda: random.choice([tool.name for tool in card.tools.values()]),
         "number": lambda: in_words(random.choice((2, 3, 5, 7, 8, 10, 12, 14, 15, 16, 18, 20, 30, 40))),
@@ -234,8 +234,13 @@ def _length(random: Random) -> str:
     return f"{in_words(random.randint(2, 60))} millimetres"
 
 
-def _names(kind: object, random: Random) -> list[str]:
-    return [name for thing in kind.values() for name in (thing.name, *thing.aka)]  # type: ignore[attr-defined]
+def _names(kind: Mapping[str, Fastener] | Mapping[str, Measure]) -> list[str]:
+    return [name for thing in kind.values() for name in (thing.name, *thing.aka)]
+
+
+def _lengths(card: Card) -> list[str]:
+    """Names of the measures that are read in millimetres."""
+    return _names({key: each for key, each in card.measures.items() if each.unit == "mm"})
 
 
 def main() -> None:
