@@ -104,7 +104,8 @@ def _settles(state: State, measure: str) -> bool:
     """True where the reading says all that there is to say: it is inside, or still to be taken."""
     taken = state.readings.get(measure, ())
     if taken:
-        return measure in state.decisions or not any(r.verdict == "outside" for r in taken)
+        # too close to call is no answer either: what hangs on it would be left out without a word
+        return measure in state.decisions or not any(r.verdict in ("outside", "too-close") for r in taken)
     taken_from = {measure, *sources_of(state, measure)}
     return any(
         place.step.id not in state.steps and any(d.verb == "measure" and d.thing in taken_from for d in deeds)

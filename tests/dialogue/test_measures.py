@@ -51,6 +51,17 @@ def test_out_of_limit_leads_to_the_cards_decision_and_its_branch(talk: Talk) -> 
     assert talk.logged(Decided) == [Decided("runout", "replace")]
 
 
+def test_a_reading_too_close_to_call_leaves_the_decision_to_a_person(talk: Talk) -> None:
+    talk("done")
+    answer = talk("digits", value=mm("0.15"))
+    assert "too close to the limit" in answer
+    assert answer.endswith("Say keep it or replace it."), "else the pulley would never go on, and nobody be asked"
+    assert talk.state.at != "pulley-on"
+    talk("answer", option="keep")
+    assert talk.state.facts["pulley-fate"] == "keep"
+    assert talk.state.at == "pulley-on"
+
+
 def test_inside_the_limit_settles_the_fact_too(talk: Talk) -> None:
     talk("done")
     talk("digits", value=mm("0.05"))
