@@ -111,7 +111,9 @@ def _bolts(state: State, about: About) -> str:
 
 def _item(state: State, about: About) -> str:
     words = item_words(state, about["item"])
-    return say("walk-item", item=capital(words), ask=say("walk-ask-close"))
+    # a torque that is missing is stated; nothing closes it by a word
+    ask = "walk-ask-torque" if about["item"].startswith("not-at-value:") else "walk-ask-close"
+    return say("walk-item", item=capital(words), ask=say(ask))
 
 
 _PUT: dict[str, Callable[[State, About], str]] = {

@@ -54,6 +54,7 @@ def test_each_item_is_closed_or_accepted_with_a_reason_and_then_it_finishes(talk
     assert talk("yes") == "Pulley off: closed. Pulley bolts, 4 out: closed now, or accept with a reason?"
     answer = talk("close")
     assert answer == "Pulley bolts, 4 out: closed. Pulley bolts not at value: torqued to what, or accept with a reason?"
+    assert talk("time").endswith("Pulley bolts not at value: torqued to what, or accept with a reason?")
     answer = talk("digits", value=nm(50))
     assert answer.startswith("Not recorded. The belt guard is still in front of the pulley bolts.")
     assert answer.endswith("torqued to what, or accept with a reason?")
