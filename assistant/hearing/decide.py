@@ -6,9 +6,9 @@ phrase and free reading, letter by letter: a wide search finds some phrase for a
 look like what was freely read. The *lead* over the next reading that asks for something else.
 
 All thresholds were set on the held-in voices and sayings of `tests/benchmarks/corpus.py` and on recordings of
-people reading aloud; `python -m tests.benchmarks.ear` measures them on held-out ones. There, of 300 held-in
-utterances in quiet, at 10 dB and at 5 dB, what was acted on was wrong once in 100; of two minutes of readings,
-nothing was acted on that was not word for word a phrase of the grammar.
+people reading aloud; `python -m tests.benchmarks.ear` measures them on held-out ones. Of held-in talk, ten minutes
+without a pause in it, nothing was acted on that was not word for word a phrase of the grammar, one thing was asked
+about, and six times "say that again" was said.
 """
 
 import re
@@ -58,8 +58,8 @@ class Thresholds:
     """Where one decision ends and the next begins."""
 
     act: Least = Least(score=-1.2, contrast=-0.8, likeness=0.6, lead=1.0)
-    confirm: Least = Least(score=-2.0, contrast=-1.6, likeness=0.35)
-    again: Least = Least(score=-2.6, contrast=-2.0, likeness=0.3)
+    confirm: Least = Least(score=-2.0, contrast=-1.5, likeness=0.42)
+    again: Least = Least(score=-2.3, contrast=-1.8, likeness=0.4)
     """Less than this is other people's talk, or noise."""
     second_look: float = -0.8
     """Contrast below which a wider search is made before anything is decided."""

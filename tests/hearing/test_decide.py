@@ -36,7 +36,7 @@ def test_a_phrase_that_looks_nothing_like_the_free_reading_is_ignored() -> None:
 
 def test_no_evidence_is_better_than_certainty() -> None:
     order = [Decision.IGNORE, Decision.AGAIN, Decision.CONFIRM, Decision.ACT]
-    worse = Evidence(score=-2.5, contrast=-1.9, likeness=0.32, lead=0.1)
+    worse = Evidence(score=-2.2, contrast=-1.7, likeness=0.41, lead=0.1)
     better = Evidence(score=-0.1, contrast=0.0, likeness=1.0, lead=10.0)
     assert order.index(decide(worse)) < order.index(decide(better))
 
