@@ -46,7 +46,9 @@ VOICES = available(("flite:slt", "piper:joe", "espeak:en-us+m3", "espeak:en-us+f
 """In the order in which a line is tried: who is not understood is followed by a colleague."""
 SPEED_WPM = 400
 VERBOSITY = "terse"
-TRIES = 6
+READ_BACK = "Did you say: "
+NOTHING_DONE = ("Say again?", "Yes or no: ", "Sorry. Say it again.", READ_BACK)
+TRIES = 8
 """A technician who has said a line so often puts the tool down."""
 WHILE_S = r"\b(?:\d+ h )?\d+ (?:min|h|s)\b"
 """How long the work took: the one thing that differs between two runs."""
@@ -69,7 +71,7 @@ class Tally:
     lines: int = 0
     spoken: int = 0
     again: Counter[str] = field(default_factory=Counter)
-    """Not done at once, by what came of it: "ignored", "say again", "read back", "digits"."""
+    """Not done at once, by what came of it: "ignored", "said again", "read back", "digits"."""
 
 
 def typed(lines: int | None = None) -> tuple[list[tuple[str, str]], Bay]:
@@ -111,6 +113,8 @@ class AtWork:
     def __init__(self, technician: Technician, loudspeaker: Loudspeaker) -> None:
         self.tally = Tally()
         self._technician, self._loudspeaker = technician, loudspeaker
+        self._last = ""
+        """What was answered last; it does no harm to be told it once more."""
         self._began = time.monotonic()
         self._comparing = ThreadPoolExecutor(max_workers=1)
         self._compared: list[tuple[str, Future[bool]]] = []
@@ -118,27 +122,30 @@ class AtWork:
     def greeted(self) -> None:
         greeting = self._technician.wait(lambda line: line.get("what") == "reply", "greeting")["text"]
         assert "Do not use it on a real vehicle" in greeting
+        self._last = greeting
         self._hear_out(greeting)
 
     def work(self, words: str, wanted: str) -> None:
         """Says a line until it is answered as the script has it; any other answer is a fault."""
         self.tally.lines += 1
+        saying, before = spoken(words), self._last
         for attempt in range(TRIES):
             voice = VOICES[attempt % len(VOICES)]
-            reply = self._answer(spoken(words), voice)
-            if reply.endswith("Digit by digit.") or reply.endswith("say the number digit by digit."):
-                self.tally.again["digits"] += 1
-                reply = self._answer(digit_by_digit(words), voice)
-            elif reply.startswith("Did you say: "):
+            reply = self._answer(saying, voice)
+            if reply.startswith(READ_BACK):
                 self.tally.again["read back"] += 1
-                meant = plain(reply.removeprefix("Did you say: ")) == plain(words)
-                reply = self._answer("yes" if meant else "no", voice)
-                if not meant:
-                    continue
+                back = plain(spoken(reply.removeprefix(READ_BACK)))
+                reply = self._answer("yes" if back in (plain(spoken(words)), plain(saying)) else "no", voice)
             if same(reply, wanted):
+                self._last = reply
                 return
-            self.tally.again["ignored" if not reply else "say again"] += 1
-            assert reply in ("", "Say again?"), f"{words!r} was answered {reply!r}, wanted {wanted!r}"
+            if reply.casefold().endswith("digit by digit."):
+                self.tally.again["digits"] += 1
+                saying = digit_by_digit(words)
+                continue
+            self.tally.again["said again" if reply else "ignored"] += 1
+            harmless = not reply or reply == before or reply.startswith(NOTHING_DONE)
+            assert harmless, f"{words!r} was answered {reply!r}, wanted {wanted!r}"
         raise AssertionError(f"{words!r} was not understood in {TRIES} tries")
 
     def _answer(self, words: str, voice: str) -> str:
@@ -220,7 +227,6 @@ def _worked(server: SoundServer, home: Path, lines: list[tuple[str, str]], to_th
     flags = ("--vehicle", "carrier 07", "--speed", str(SPEED_WPM), "--verbosity", VERBOSITY, "--volume", "10")
     with (
         server.loudspeaker() as loudspeaker,
-        server.echo(),
         Technician(server, Path(CARD), home, *flags, by_command=True) as technician,
     ):
         at_work = AtWork(technician, loudspeaker)
