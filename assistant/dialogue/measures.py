@@ -10,7 +10,7 @@ from assistant.dialogue.needs import ask_decision, ask_measure, next_reading
 from assistant.dialogue.steps import complete, sources_of, wake_from_pause
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.wording import bit, capital, say
-from assistant.fastening.units import UnitError, convert, measures_the_same, plain, shown_in
+from assistant.fastening.units import UnitError, convert, figures, measures_the_same, plain, shown_in
 from assistant.grammar.request import Quantity, Request
 from assistant.job.errors import Illegal
 from assistant.job.events import Decided, Measured
@@ -18,7 +18,7 @@ from assistant.job.memory import State
 from assistant.measuring.derived import Missing, Worked, work_out
 from assistant.measuring.limits import MeasuringError, judge_reading
 from assistant.measuring.wear import wear_of
-from assistant.voice.wording import say_unit, show_amount, show_quantity
+from assistant.voice.wording import say_unit, show_amount, show_quantity, show_range
 
 TOO_LARGE = Decimal(100)
 """A reading this many times its upper limit was misheard or mistyped: no gauge for the one reads the other."""
@@ -232,7 +232,9 @@ def limit_in_words(measure: Measure, digits: bool = False) -> str:
         return bit("at-least", low=show(limits.low, measure.unit))
     if limits.low is None or limits.high is None:
         return ""
-    return bit("between", low=str(limits.low), high=show(limits.high, measure.unit))
+    if digits:
+        return show_range(limits.low, limits.high, measure.unit)
+    return bit("between", low=figures(limits.low), high=show(limits.high, measure.unit))
 
 
 def _absurd(measure: Measure, value: Decimal) -> bool:

@@ -6,6 +6,8 @@ from decimal import Decimal
 
 import pytest
 
+from assistant.card.model import Limits, Measure
+from assistant.dialogue.measures import limit_in_words
 from assistant.grammar.request import Quantity
 from assistant.job.events import Decided, Measured
 from assistant.job.open_items import open_items
@@ -115,3 +117,9 @@ def test_the_limit_and_the_readings_can_be_asked_for(talk: Talk) -> None:
 
 def test_a_measure_that_is_not_on_the_card_is_said_to_be_none(talk: Talk) -> None:
     assert talk("measured", measure="gizmo play", value=mm(1)) == "Gizmo play: not measured on this card."
+
+
+def test_both_ends_of_a_limit_are_told_in_digits() -> None:
+    bore = Measure(name="pilot bore", unit="mm", limits=Limits(low=Decimal("15.02"), high=Decimal("15.08")))
+    assert limit_in_words(bore, digits=True) == "15.02 to 15.08 mm, 1 5.0 2 to 1 5.0 8"
+    assert limit_in_words(bore) == "15.02 to 15.08 mm"
