@@ -9,6 +9,7 @@ system runs as a process with `environment`.
 
 from __future__ import annotations
 
+import fcntl
 import os
 import shutil
 import subprocess
@@ -231,16 +232,39 @@ class SoundServer:
 
     @contextmanager
     def echo(self) -> Iterator[None]:
-        """What the loudspeaker plays also reaches the microphone, as in a room."""
+        """What the loudspeaker plays also reaches the microphone, as in a room: some hundredths of a second later, and no later after an hour.
+
+        The two servers have clocks of their own. Joined by a plain pipe the echo came later and later, seconds of it
+        after a minute; so what the microphone cannot take at once is dropped.
+        """
         listen = ["-d", f"{_SINK}.monitor", *_FORMAT, "--latency-msec=20"]
         heard = self._loudspeaker.start("parec", *listen, stdout=subprocess.PIPE)
-        played = self._microphone.start("pacat", "-d", _SINK, *_FORMAT, "--latency-msec=20", stdin=heard.stdout)
+        play = ["-d", _SINK, *_FORMAT, "--latency-msec=20"]
+        played = self._microphone.start("pacat", *play, stdin=subprocess.PIPE)
+        assert heard.stdout is not None
+        assert played.stdin is not None
+        source, air = heard.stdout, played.stdin.fileno()
+        fcntl.fcntl(air, fcntl.F_SETPIPE_SZ, 4096)
+        os.set_blocking(air, False)
+
+        def carry() -> None:
+            while block := source.read(RATE // 100 * 4):
+                try:
+                    os.write(air, block)
+                except BlockingIOError:
+                    continue
+                except OSError:
+                    return
+
+        carrier = threading.Thread(target=carry, daemon=True)
+        carrier.start()
         try:
             yield
         finally:
             for process in (heard, played):
                 process.terminate()
                 process.wait(5)
+            carrier.join(5)
 
     @contextmanager
     def loudspeaker(self) -> Iterator[Loudspeaker]:
