@@ -232,7 +232,7 @@ class SoundServer:
 
     @contextmanager
     def echo(self) -> Iterator[None]:
-        """What the loudspeaker plays also reaches the microphone, as in a room: some hundredths of a second later, and no later after an hour.
+        """What the loudspeaker plays also reaches the microphone, as in a room: at once, and no later after an hour.
 
         The two servers have clocks of their own. Joined by a plain pipe the echo came later and later, seconds of it
         after a minute; so what the microphone cannot take at once is dropped.
