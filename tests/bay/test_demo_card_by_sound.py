@@ -47,7 +47,8 @@ VOICES = available(("flite:slt", "piper:joe", "espeak:en-us+m3", "espeak:en-us+f
 SPEED_WPM = 400
 VERBOSITY = "terse"
 READ_BACK = "Did you say: "
-NOTHING_DONE = ("Say again?", "Yes or no: ", "Sorry. Say it again.", READ_BACK)
+SAY_IT_AGAIN = "Say it again."
+NOTHING_DONE = ("Say again?", "Yes or no: ", READ_BACK)
 TRIES = 8
 """A technician who has said a line so often puts the tool down."""
 WHILE_S = r"\b(?:\d+ h )?\d+ (?:min|h|s)\b"
@@ -101,7 +102,7 @@ def digit_by_digit(words: str) -> str:
 
 def plain(words: str) -> str:
     """Without what changes no meaning: "it's bolted on" is "bolted on"."""
-    return re.sub(r"\b(?:it's|it is|that's|the)\b|[^\w. ]|[.?]+$", "", words.casefold()).strip()
+    return re.sub(r"\b(?:it's|it is|that's|the)\b|[^\w. ]|[.?]+$", "", words.casefold().replace("-", " ")).strip()
 
 
 def same(reply: str, wanted: str) -> bool:
@@ -111,8 +112,10 @@ def same(reply: str, wanted: str) -> bool:
 class AtWork:
     """The technician with the script in the head."""
 
-    def __init__(self, technician: Technician, loudspeaker: Loudspeaker) -> None:
+    def __init__(self, technician: Technician, loudspeaker: Loudspeaker, headset: bool) -> None:
+        """With a headset the technician knows the card and talks over what is read out, as one may."""
         self.tally = Tally()
+        self._headset = headset
         self._technician, self._loudspeaker = technician, loudspeaker
         self._last = ""
         """What was answered last; it does no harm to be told it once more."""
@@ -135,7 +138,7 @@ class AtWork:
             reply = self._answer(saying, voice)
             if reply.startswith(READ_BACK):
                 self.tally.again["read back"] += 1
-                back = plain(spoken(reply.removeprefix(READ_BACK)))
+                back = plain(spoken(reply.removeprefix(READ_BACK).partition(",")[0]))
                 reply = self._answer("yes" if back in (plain(spoken(words)), plain(saying)) else "no", voice)
             if same(reply, wanted):
                 self._last = reply
@@ -145,7 +148,7 @@ class AtWork:
                 saying = digit_by_digit(words)
                 continue
             self.tally.again["said again" if reply else "ignored"] += 1
-            harmless = not reply or reply == before or reply.startswith(NOTHING_DONE)
+            harmless = not reply or reply == before or reply.startswith(NOTHING_DONE) or SAY_IT_AGAIN in reply
             assert harmless, f"{words!r} was answered {reply!r}, wanted {wanted!r}"
         raise AssertionError(f"{words!r} was not understood in {TRIES} tries")
 
@@ -162,6 +165,9 @@ class AtWork:
         return text
 
     def _hear_out(self, text: str) -> None:
+        if self._headset:
+            time.sleep(0.15)
+            return
         speech = Espeak().render(speakable(text), SPEED_WPM)
         self._loudspeaker.until_silent(for_s=0.6, at_most_s=2 * speech.seconds + 10)
         self._compared.append((text, self._comparing.submit(_comes_out, self._loudspeaker.heard(), speech)))
@@ -201,7 +207,7 @@ def numbers(events: list[Event]) -> list[tuple[str, str, str, str]]:
 
 def test_the_demo_card_is_begun_by_sound(server: SoundServer, tmp_path: Path) -> None:
     lines, bay = typed(3)
-    at_work = _worked(server, tmp_path, lines, to_the_end=False)
+    at_work = _worked(server, tmp_path, lines, headset=False)
     assert at_work.not_heard_back() == []
     assert told(logged(tmp_path)) == told(bay.log)
 
@@ -210,8 +216,8 @@ def test_the_demo_card_is_begun_by_sound(server: SoundServer, tmp_path: Path) ->
 def test_the_demo_card_is_worked_from_first_step_to_finish_by_sound(server: SoundServer, tmp_path: Path) -> None:
     lines, bay = typed()
     began = time.monotonic()
-    at_work = _worked(server, tmp_path, lines, to_the_end=True)
-    print(f"{at_work.tally}, not heard back: {at_work.not_heard_back()}, in {time.monotonic() - began:.0f} s")
+    at_work = _worked(server, tmp_path, lines, headset=True)
+    print(f"{at_work.tally} in {time.monotonic() - began:.0f} s")
     events = logged(tmp_path)
     assert numbers(events) == numbers(bay.log)
     assert len(numbers(events)) > 40
@@ -221,19 +227,19 @@ def test_the_demo_card_is_worked_from_first_step_to_finish_by_sound(server: Soun
     assert not blocking(state)
     acted = sum(isinstance(event.body, Said) and event.body.decision == "act" for event in events)
     assert acted >= len(lines)
-    assert len(at_work.not_heard_back()) <= len(lines) // 50, "a busy machine drops a block of sound now and then"
 
 
-def _worked(server: SoundServer, home: Path, lines: list[tuple[str, str]], to_the_end: bool) -> AtWork:
+def _worked(server: SoundServer, home: Path, lines: list[tuple[str, str]], headset: bool) -> AtWork:
     flags = ("--vehicle", "carrier 07", "--speed", str(SPEED_WPM), "--verbosity", VERBOSITY, "--volume", "10")
+    flags += ("--headset",) if headset else ()
     with (
         server.loudspeaker() as loudspeaker,
         Technician(server, Path(CARD), home, *flags, by_command=True) as technician,
     ):
-        at_work = AtWork(technician, loudspeaker)
+        at_work = AtWork(technician, loudspeaker, headset)
         at_work.greeted()
         for words, wanted in lines:
             at_work.work(words, wanted)
-        if to_the_end:
+        if lines[-1][1].startswith("Finished."):
             assert technician.wait_for_end() == 0
     return at_work
