@@ -1,7 +1,7 @@
 """How well the ear hears, what it costs, and what two plainer ways make of the same sound.
 
     python -m tests.benchmarks.ear                 # some quarter of an hour on two cores, nothing else running
-    python -m tests.benchmarks.ear --count 24 --minutes 5 --out /tmp/ear
+    python -m tests.benchmarks.ear --count 24 --minutes 5 --out short-run
 
 Held-out voices and sayings only (tests/benchmarks/corpus.py). Prints the table, and writes ear.json, ear.md and
 ear.png to `--out`. Counts of decisions do not depend on the machine's load; times do.
