@@ -230,7 +230,16 @@ def test_the_demo_card_is_worked_from_first_step_to_finish_by_sound(server: Soun
 
 
 def _worked(server: SoundServer, home: Path, lines: list[tuple[str, str]], headset: bool) -> AtWork:
-    flags = ("--vehicle", "carrier 07", "--speed", str(SPEED_WPM), "--verbosity", VERBOSITY, "--volume", "10")
+    flags: tuple[str, ...] = (
+        "--vehicle",
+        "carrier 07",
+        "--speed",
+        str(SPEED_WPM),
+        "--verbosity",
+        VERBOSITY,
+        "--volume",
+        "10",
+    )
     flags += ("--headset",) if headset else ()
     with (
         server.loudspeaker() as loudspeaker,
