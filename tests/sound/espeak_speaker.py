@@ -9,6 +9,7 @@ and the number of samples on one line, then the samples as little-endian 16-bit.
 
 import ctypes
 import json
+import os
 import sys
 
 import espeakng_loader
@@ -19,8 +20,8 @@ UTF8 = 1
 PHONEME_TAGS_OFF_END_PAUSE = 0x1000
 
 
-def serve() -> None:
-    """Answers until the input ends."""
+def answer(line: str) -> None:
+    """Speaks one text."""
     library = ctypes.CDLL(espeakng_loader.get_library_path())
     rate = library.espeak_Initialize(RETRIEVAL, 200, espeakng_loader.get_data_path().encode(), 0)
     sound = bytearray()
@@ -32,21 +33,36 @@ def serve() -> None:
         return 0
 
     library.espeak_SetSynthCallback(collect)
+    wanted = json.loads(line)
+    if library.espeak_SetVoiceByName(wanted["voice"].encode()) != 0:
+        print(0, 0, flush=True)
+        return
+    library.espeak_SetParameter(RATE, int(wanted["words_per_minute"]), 0)
+    library.espeak_SetParameter(PITCH, int(wanted["pitch"]), 0)
+    text = wanted["text"].encode() + b"\0"
+    library.espeak_Synth(text, len(text), 0, 1, 0, UTF8, None, None)
+    library.espeak_Synchronize()
+    sys.stdout.write(f"{rate} {len(sound) // 2}\n")
+    sys.stdout.flush()
+    sys.stdout.buffer.write(bytes(sound))
+    sys.stdout.buffer.flush()
+
+
+def serve() -> None:
+    """Answers until the input ends.
+
+    The library goes on from where its last sound ended. Each text is spoken by a child that has spoken nothing yet,
+    so that the same words always sound the same, whatever was spoken before.
+    """
     for line in sys.stdin:
-        wanted = json.loads(line)
-        sound.clear()
-        if library.espeak_SetVoiceByName(wanted["voice"].encode()) != 0:
-            print(0, 0, flush=True)
+        if not hasattr(os, "fork"):
+            answer(line)
             continue
-        library.espeak_SetParameter(RATE, int(wanted["words_per_minute"]), 0)
-        library.espeak_SetParameter(PITCH, int(wanted["pitch"]), 0)
-        text = wanted["text"].encode() + b"\0"
-        library.espeak_Synth(text, len(text), 0, 1, 0, UTF8, None, None)
-        library.espeak_Synchronize()
-        sys.stdout.write(f"{rate} {len(sound) // 2}\n")
-        sys.stdout.flush()
-        sys.stdout.buffer.write(bytes(sound))
-        sys.stdout.buffer.flush()
+        child = os.fork()
+        if child == 0:
+            answer(line)
+            os._exit(0)
+        os.waitpid(child, 0)
 
 
 if __name__ == "__main__":
