@@ -29,9 +29,7 @@ INSTALLS = [command for command in COMMANDS if "pip install" in command]
 WITH_SOUND_DEVICE = [command for command in COMMANDS if command.startswith("bay doctor") or "--vehicle" in command]
 SERVES = ["bay board"]
 AT_ONCE = [
-    command
-    for command in COMMANDS
-    if command not in (*INSTALLS, *WITH_SOUND_DEVICE, *SERVES, ". .venv/bin/activate")
+    command for command in COMMANDS if command not in (*INSTALLS, *WITH_SOUND_DEVICE, *SERVES, ". .venv/bin/activate")
 ]
 FINDINGS_ARE_FINE = ("bay check", "bay draft")
 
