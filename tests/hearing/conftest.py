@@ -16,7 +16,7 @@ from assistant.hearing.heard import Heard, Samples, Utterance
 from assistant.hearing.sound_alikes import NUMBER, spellings, value_of
 from tests.sound import noises, voices
 
-CLEAR = "piper:joe" if not voices.missing("piper:joe") else "espeak:en-us+m3"
+CLEAR = voices.available(("piper:joe", "flite:slt", "espeak:en-us+f2"))[0]
 """The best voice on this machine."""
 
 

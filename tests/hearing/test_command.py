@@ -96,5 +96,6 @@ def test_the_line_for_a_person_tells_what_and_why(shop: Shop, grammar: CardGramm
     file = recorded(tmp_path / "next.wav", "next step")
     (found,) = hear_files([file], grammar, shop.recogniser, live_at(card(), None))
     line = found.as_line()
-    assert "act: 'next step' (next)" in line
+    assert found.heard is not None
+    assert f"{found.heard.decision.value}: 'next step' (next)" in line
     assert "contrast" in line
