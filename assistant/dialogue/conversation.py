@@ -22,7 +22,7 @@ from datetime import datetime
 
 from assistant.card.model import Card
 from assistant.dialogue.bolting import where_in_bolts
-from assistant.dialogue.doubt import in_doubt
+from assistant.dialogue.doubt import has_impossible_unit, in_doubt
 from assistant.dialogue.live import listening
 from assistant.dialogue.named import ask_which
 from assistant.dialogue.pending import pack
@@ -138,6 +138,8 @@ class Conversation:
             turn = self._turn(now).say("say-again").sounding(Sound.NOT_UNDERSTOOD)
             return self._close(turn, _heard(heard, Decision.AGAIN, clip))
         request = best.request
+        if has_impossible_unit(self.state, heard):
+            return self._close(self._respond(request, now, typed=False), _heard(heard, Decision.AGAIN, clip))
         doubt = in_doubt(self.state, heard)
         if doubt is not None:
             turn = self._turn(now).line(doubt.words).ask("digits", **doubt.about).sounding(Sound.WAITING)

@@ -1,5 +1,8 @@
 """Numbers that may have been misheard: when to ask for one digit by digit, and about what.
 
+A unit that cannot be (millimetres, where a torque is asked for) was misheard with its number. It makes no doubt, or
+the doubt would keep it: the value is refused as it stands and asked for anew, with its unit.
+
 A heard number is in doubt if the ear says that a sound-alike scored near, or if it is outside what the card
 allows while a sound-alike is inside (fifty where fifteen is wanted). What is typed was not misheard.
 """
@@ -12,7 +15,7 @@ from decimal import Decimal
 from assistant.dialogue.pending import pack
 from assistant.dialogue.wording import bit, capital, say
 from assistant.fastening.judge import judge_torque
-from assistant.fastening.units import UnitError, figures
+from assistant.fastening.units import TORQUE_UNITS, UnitError, figures, measures_the_same
 from assistant.grammar.request import Quantity, Request
 from assistant.grammar.soundalike import sound_alikes
 from assistant.hearing.heard import Heard
@@ -59,6 +62,20 @@ def in_doubt(state: State, heard: Heard) -> Doubt | None:
     return None
 
 
+def has_impossible_unit(state: State, heard: Heard) -> bool:
+    """True where the best reading has a unit of another kind than what it tells: what takes it will refuse it."""
+    request = None if heard.best is None else _as_answer_to(state, heard.best.request)
+    value = None if request is None else request.slots.get("value")
+    if request is None or not isinstance(value, Quantity) or not value.unit:
+        return False
+    if request.name == "torqued":
+        return value.unit not in TORQUE_UNITS
+    measure = str(request.slots.get("measure", "")) or _only_one_here(state, "measure")
+    if request.name != "measured" or measure not in state.the_card.measures:
+        return False
+    return not measures_the_same(value.unit, state.plan.measure(measure).unit)
+
+
 def _as_answer_to(state: State, request: Request) -> Request | None:
     """A bare number as the request that it completes, so that it can be judged and asked about by name."""
     if request.name != "digits":
@@ -90,11 +107,9 @@ def _is_allowed(state: State, request: Request, number: Decimal) -> bool | None:
     fastener = str(request.slots.get("fastener", ""))
     measure = str(request.slots.get("measure", ""))
     if request.name == "torqued" and not fastener and state.at:
-        here = [d.thing for d in state.plan.deeds(state.at, state.facts) if d.verb == "tighten"]
-        fastener = state.bolting or (here[0] if len(here) == 1 else "")
+        fastener = state.bolting or _only_one_here(state, "tighten")
     if request.name == "measured" and not measure and state.at:
-        here = [d.thing for d in state.plan.deeds(state.at, state.facts) if d.verb == "measure"]
-        measure = here[0] if len(here) == 1 else ""
+        measure = _only_one_here(state, "measure")
     try:
         if request.name == "torqued" and fastener in state.the_card.fasteners:
             judged = judge_torque(number, unit, state.plan.fastener(fastener).torque)
@@ -105,6 +120,12 @@ def _is_allowed(state: State, request: Request, number: Decimal) -> bool | None:
     except UnitError:
         return None
     return None
+
+
+def _only_one_here(state: State, verb: str) -> str:
+    """What the step tightens or measures, where that is one thing; empty otherwise."""
+    here = [deed.thing for deed in state.plan.deeds(state.at, state.facts) if deed.verb == verb] if state.at else []
+    return here[0] if len(here) == 1 else ""
 
 
 def _other_reading(heard: Heard, slot: str, number: Decimal) -> Decimal | None:

@@ -122,6 +122,30 @@ def test_a_doubtful_reading_is_asked_again_too() -> None:
     assert [b.value for b in talk.logged(Measured) if b.measure == "gap"] == [9]  # type: ignore[attr-defined]
 
 
+def test_a_unit_that_cannot_be_is_refused_and_never_kept_in_a_doubt() -> None:
+    talk = Talk().to("pulley-on")
+    talk("done")
+    for doubtful in ((), ("value",)):
+        for decision in (Decision.ACT, Decision.CONFIRM):
+            answer = talk.hear("digits", decision, doubtful, value=mm(50))
+            assert answer == "mm is no unit of torque. Say it again."
+    assert not talk.logged(Torqued)
+    assert talk.hear("digits", value=bare(50)).startswith("Pulley bolts: 50 N·m, 5 0. Logged.")
+
+
+def test_a_named_value_in_a_unit_that_cannot_be_is_refused(at_pulley: Talk) -> None:
+    answer = at_pulley.hear("torqued", doubtful=("value",), fastener="pulley-bolts", value=mm(50))
+    assert answer == "mm is no unit of torque. Say it again."
+
+
+def test_a_torque_is_no_reading_of_a_gap() -> None:
+    talk = Talk().to("belt-on")
+    talk("done")
+    answer = talk.hear("digits", doubtful=("value",), value=nm(9))
+    assert answer.startswith("Belt gap is measured in mm, not N·m. Say it again.")
+    assert not [b for b in talk.logged(Measured) if b.measure == "gap"]  # type: ignore[attr-defined]
+
+
 def test_asleep_it_hears_nothing_but_wake() -> None:
     talk = Talk().to("belt-off")
     talk.hear("sleep")
