@@ -10,8 +10,8 @@ order and under those numbers, and speaks the reply.
     conversation, outcome = conversation.not_understood(line, now)   # typed, no phrase of the grammar
     conversation, outcome = conversation.tick(now)                   # timers; an empty reply where nothing is due
 
-The question that stands open and the place in the job live in the state, and so in the log: nothing is lost with
-the process but how the person wants to be spoken to (`settings`).
+The question that stands open, the place in the job, what "more" goes on with, and how the person wants to be spoken
+to live in the state, and so in the log: nothing is lost with the process but which fastener was last talked about.
 """
 
 from __future__ import annotations
@@ -54,7 +54,6 @@ class Conversation:
     """What "more" goes on with."""
     subject: str = ""
     """The fastener that the last answer was about."""
-    asleep: bool = False
     fresh: tuple[Event, ...] = ()
     """What the last call added to the log, numbered: append these as they are."""
 
@@ -85,7 +84,8 @@ class Conversation:
     ) -> tuple[Conversation, Outcome]:
         """The job that these events made, as it was left: its place, what is open, and the question that stood."""
         state, left_out = salvage(card, events)
-        talk = cls(state, settings or Settings())
+        settings = settings or Settings()
+        talk = cls(state, replace(settings, verbosity=state.verbosity or settings.verbosity), rest=state.rest)
         text = talk._where_we_were()
         if left_out:
             text = f"{text} {say('left-out', n=len(left_out), first=left_out[0][0].seq)}"
@@ -107,7 +107,9 @@ class Conversation:
         text = f"{text} {where_in_bolts(state)}".rstrip()
         if state.paused:
             text += f" {say('pause-was-on')}"
-        if state.question is not None:
+        if state.asleep:
+            text += f" {say('asleep')}"
+        elif state.question is not None:
             text += f" {in_words(state, state.question)}"
         return text.strip()
 
@@ -213,6 +215,11 @@ class Conversation:
         """The requests that are listened for now."""
         return listening(self.state, self.asleep)[1]
 
+    @property
+    def asleep(self) -> bool:
+        """True while nothing but "wake up" is listened for."""
+        return self.state.asleep
+
     # -- making the next conversation ----------------------------------------
 
     def _view(self, typed: bool) -> View:
@@ -224,12 +231,12 @@ class Conversation:
     def _close(self, turn: Turn, said: Said) -> tuple[Conversation, Outcome]:
         """The conversation after this turn. The utterance itself goes into the log first."""
         state, outcome = turn.closed()
-        said = replace(said, reply=outcome.reply.text)
+        said = replace(said, reply=outcome.reply.text, rest=outcome.rest)
         return self._after(outcome, (said, *outcome.events), turn.now, state), outcome
 
     def _speak_up(self, bodies: tuple[Body, ...], text: str, now: datetime) -> tuple[Conversation, Outcome]:
         """Speaks without having been spoken to."""
-        outcome = Outcome(Reply(text, spoken=speakable(text)), bodies)
+        outcome = Outcome(Reply(text, spoken=speakable(text)), bodies, rest=self.rest, subject=self.subject)
         return self._after(outcome, bodies, now, None), outcome
 
     def _after(self, outcome: Outcome, bodies: tuple[Body, ...], now: datetime, state: State | None) -> Conversation:
@@ -244,6 +251,9 @@ class Conversation:
             state = self.state
             for event in fresh:
                 state = apply(state, event)
+        elif outcome.reply.text:
+            # the utterance stood in the state before its answer was known
+            state = replace(state, rest=outcome.rest)
         manner = outcome.manner
         text = outcome.reply.text
         return Conversation(
@@ -252,7 +262,6 @@ class Conversation:
             last=text or self.last,
             rest=outcome.rest if text else self.rest,
             subject=outcome.subject if text else self.subject,
-            asleep={"1": True, "0": False}.get(manner.get("sleep", ""), self.asleep),
             fresh=fresh,
         )
 

@@ -11,7 +11,7 @@ from assistant.dialogue.wording import bit
 from assistant.dialogue.wording.english import listed
 from assistant.grammar.request import Request
 from assistant.job.errors import Illegal
-from assistant.job.events import PersonChanged
+from assistant.job.events import PersonChanged, SleepSet, VerbositySet
 
 
 def person(view: View, turn: Turn, request: Request) -> Turn:
@@ -54,7 +54,6 @@ _MANNERS: dict[str, dict[str, str]] = {
     "sounds-on": {"sounds": "on"},
     "sounds-off": {"sounds": "off"},
 }
-_VERBOSITIES = ("terse", "normal", "full")
 
 
 def manner(view: View, turn: Turn, request: Request) -> Turn:
@@ -64,6 +63,8 @@ def manner(view: View, turn: Turn, request: Request) -> Turn:
 
 def verbosity(view: View, turn: Turn, request: Request) -> Turn:
     turn = replace(turn, settings=replace(turn.settings, verbosity=request.name))
+    if turn.state.verbosity != request.name:
+        turn = turn.do(VerbositySet(request.name))
     return turn.say("verbosity").wish(verbosity=request.name)
 
 
@@ -73,10 +74,11 @@ def stop(view: View, turn: Turn, request: Request) -> Turn:
 
 
 def sleep(view: View, turn: Turn, request: Request) -> Turn:
-    return turn.say("asleep").wish(sleep="1")
+    return turn.do(SleepSet(True)).say("asleep").wish(sleep="1")
 
 
 def wake(view: View, turn: Turn, request: Request) -> Turn:
+    turn = turn.do(SleepSet(False)) if turn.state.asleep else turn
     return turn.say("awake").wish(sleep="0")
 
 

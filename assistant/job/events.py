@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from functools import cache
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,8 @@ class JobStarted(Body):
     title: str
     vehicle: str = ""
     """Which vehicle, as the person names it (plate, order number)."""
+    file: str = ""
+    """Where the card lay, absolute, so that a change to it is noticed; empty for a card that comes with the tool."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,8 @@ class Said(Body):
     reply: str
     clip: str = ""
     """SHA-256 of the sound clip, hex; empty where none was kept."""
+    rest: tuple[str, ...] = ()
+    """What "more" goes on with after this answer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +90,8 @@ class Confirmed(Body):
     what: str
     """hold | check | lift"""
     by: str = ""
-    """Who confirmed, where the card asks for a second person or the foreman; empty: the speaker."""
+    """Name of who confirmed, where the card asks for a second person or the foreman (logs of old hold
+    `second-person` or `foreman`); empty: the speaker."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +100,8 @@ class Overridden(Body):
     what: str
     """hold | support | lift | torque | measure | check | action (what cannot be done is left undone)"""
     reason: str
+    by: str = ""
+    """Who allowed it, where the card asks for a second person or the foreman; empty: the speaker."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,6 +242,21 @@ class PersonChanged(Body):
 
 
 @dataclass(frozen=True, slots=True)
+class VerbositySet(Body):
+    """How much the person wants to be told, from now on and after a restart."""
+
+    verbosity: str
+    """terse | normal | full"""
+
+
+@dataclass(frozen=True, slots=True)
+class SleepSet(Body):
+    """The assistant was sent to sleep, or woken."""
+
+    asleep: bool
+
+
+@dataclass(frozen=True, slots=True)
 class HandedOver(Body):
     summary: str
 
@@ -309,5 +332,9 @@ class Event:
 
 def kind_of(body: Body) -> str:
     """Kebab-case name of the body's class: JobStarted -> "job-started"."""
-    name = type(body).__name__
+    return _kebab(type(body).__name__)
+
+
+@cache
+def _kebab(name: str) -> str:
     return "".join(f"-{c.lower()}" if c.isupper() and i else c.lower() for i, c in enumerate(name))

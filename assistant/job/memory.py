@@ -105,6 +105,11 @@ class State:
     """A hand-over was said, and nobody has worked since."""
     wrench: Wrench = field(default_factory=Wrench)
     question: Question | None = None
+    verbosity: str = ""
+    """terse | normal | full, as somebody asked for it in this job; empty where nobody did."""
+    asleep: bool = False
+    rest: tuple[str, ...] = field(default=(), compare=False)
+    """What "more" goes on with."""
     clock: Clock = field(default_factory=Clock)
 
     # -- reading it ----------------------------------------------------------

@@ -28,6 +28,7 @@ SAVE_EVERY = 64
 
 _ALWAYS: tuple[type[Body], ...] = (
     e.Said, e.Answered, e.Asked, e.Reopened, e.ClipsForgotten, e.Withdrawn, e.PersonChanged, e.HandedOver, e.TimerEnded,
+    e.VerbositySet, e.SleepSet,
 )  # fmt: skip
 """What may happen in a job that is finished."""
 _AT_WORK: tuple[type[Body], ...] = (
@@ -228,7 +229,7 @@ def _finished(state: State, event: Event, body: e.Finished) -> State:
 
 _RULES: dict[type[Body], Rule] = {
     e.JobStarted: _job_started,
-    e.Said: _unchanged,
+    e.Said: talk_rules.said,
     e.Answered: _unchanged,
     e.ClipsForgotten: _unchanged,
     e.Reopened: _unchanged,
@@ -254,6 +255,8 @@ _RULES: dict[type[Body], Rule] = {
     e.Resumed: talk_rules.resumed,
     e.PersonChanged: talk_rules.person_changed,
     e.HandedOver: talk_rules.handed_over,
+    e.VerbositySet: talk_rules.verbosity_set,
+    e.SleepSet: talk_rules.sleep_set,
     e.AdapterSet: talk_rules.adapter_set,
     e.ToolChosen: talk_rules.tool_chosen,
     e.ItemClosed: _item_closed,

@@ -17,9 +17,12 @@ from assistant.job.events import (
     Paused,
     PersonChanged,
     Resumed,
+    Said,
+    SleepSet,
     TimerEnded,
     TimerSet,
     ToolChosen,
+    VerbositySet,
 )
 from assistant.job.memory import State
 from assistant.job.records import NoteRecord, Question, ReadingRecord, TimerRecord
@@ -106,6 +109,24 @@ def timer_ended(state: State, event: Event, body: TimerEnded) -> State:
 
 def asked(state: State, event: Event, body: Asked) -> State:
     return replace(state, question=Question(body.question, dict(body.about)) if body.question else None)
+
+
+VERBOSITIES = ("terse", "normal", "full")
+
+
+def said(state: State, event: Event, body: Said) -> State:
+    """Only an answer changes what "more" goes on with; what was answered with silence does not."""
+    return replace(state, rest=body.rest) if body.reply else state
+
+
+def verbosity_set(state: State, event: Event, body: VerbositySet) -> State:
+    if body.verbosity not in VERBOSITIES:
+        raise Illegal(f"Nobody is told things {body.verbosity!r}.")
+    return replace(state, verbosity=body.verbosity)
+
+
+def sleep_set(state: State, event: Event, body: SleepSet) -> State:
+    return replace(state, asleep=body.asleep)
 
 
 def paused(state: State, event: Event, body: Paused) -> State:

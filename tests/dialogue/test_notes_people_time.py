@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
 
 from assistant.grammar.request import Quantity
 from assistant.job.events import HandedOver, Noted, Paused, PersonChanged, Resumed, TimerEnded
+from assistant.job.state import fold
 from tests.dialogue.talk import START, Talk, bare
 
 
@@ -138,3 +140,41 @@ def test_time_worked_is_told_by_section(talk: Talk) -> None:
 def test_the_time_of_day(talk: Talk) -> None:
     talk.now = START + timedelta(minutes=59, seconds=30)
     assert talk("time") == "It is 09:00."
+
+
+def test_how_one_is_spoken_to_and_what_more_goes_on_with_outlive_a_power_cut() -> None:
+    talk = Talk().begin()
+    talk("terse")
+    talk("help")
+    rest = talk.conversation.rest
+    assert rest
+    talk.power_cut()
+    assert talk("more") == rest[0]
+    assert talk.conversation.settings.verbosity == "terse"
+
+
+def test_a_timer_that_rings_does_not_take_the_rest_away() -> None:
+    talk = Talk().begin()
+    talk("timer", duration=Quantity(Decimal(60), "s"))
+    talk("help")
+    rest = talk.conversation.rest
+    assert talk.wait(minutes=2) == "Time is up."
+    assert talk("more") == rest[0]
+
+
+def test_who_went_to_sleep_still_sleeps_after_a_power_cut_and_says_so() -> None:
+    talk = Talk().begin()
+    talk("sleep")
+    assert "Sleeping. Say wake up." in talk.power_cut()
+    assert talk("next") == ""
+    assert talk("wake") == "Awake."
+    talk.power_cut()
+    assert talk("where").startswith("Step 1")
+
+
+def test_the_log_alone_tells_how_one_is_spoken_to() -> None:
+    talk = Talk().begin()
+    talk("terse")
+    talk("help")
+    again = fold(talk.card, talk.log)
+    assert (again.verbosity, again.asleep, again.rest) == ("terse", False, talk.conversation.rest)
