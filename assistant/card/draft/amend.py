@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from functools import lru_cache
 
 from assistant.grammar.numbers import TEENS, TENS, UNITS
 
-from .clauses import Clause, Parsed, parsed_tokens
+from .clauses import Clause, Free, Parsed, parsed_tokens
 from .lexicon import lexicon
 from .phrases import Mention
 from .tagging import misheard_as, plain_tokens
@@ -166,7 +167,8 @@ def _pieces(window: list[Piece], sentence: Sentence) -> list[Piece]:
 def _tells(sentence: Sentence) -> bool:
     """Whether there is a word of the trade in it, a number, or a slip put right; small talk is not read further."""
     return any(
-        token.text[0].isdigit() or token.low in _telling() or misheard_as(token.low) for token in sentence.tokens
+        any(letter.isdigit() for letter in token.text) or token.low in _telling() or misheard_as(token.low)
+        for token in sentence.tokens
     )
 
 
@@ -281,7 +283,11 @@ def _mended(target: Piece, first: Clause) -> bool:
             old.manners = []
             old.meaning, old.verb = "tighten", old.verb or "tighten"
             return True
-    if first.objects and not (first.objects[0].pronoun or first.meaning):
+    called = first.objects[1] if len(first.objects) > 1 and first.objects[0].pronoun and not first.verb else None
+    if called is not None and {"is", "are"} & set(first.lows) and called.kinds[:1] == ("fastener",):
+        same = [mention for mention in old.objects if mention.kinds[:1] == ("fastener",)]
+        return bool(same) and _mend_object(old, called, renamed=True)  # "sorry, it's a nut"
+    if first.objects and not (first.objects[0].pronoun or first.meaning or "there" in first.lows):
         changed = _mend_object(old, first.objects[0]) or changed
     if first.manners and not first.objects and not first.figures and old.meaning:
         old.manners = list(first.manners)
@@ -296,9 +302,11 @@ ROUNDS = frozenset({"round", "rounds", "steps", "step", "passes", "pass", "stage
 def _mend_figures(old: Clause, first: Clause) -> bool:
     changed = False
     mended: set[int] = set()
+    dropped: set[Decimal | None] = set()
+    """Values put right already: said again, they only tell what was wrong."""
     for free in first.figures:
         figure = free.figure
-        if free.beside in ROUNDS:
+        if free.beside in ROUNDS or _of_another(free) or figure.value in dropped:
             continue
         for number in range(len(old.figures) - 1, -1, -1):
             if number in mended or old.figures[number].beside in ROUNDS:
@@ -307,6 +315,7 @@ def _mend_figures(old: Clause, first: Clause) -> bool:
             if bool(was.thread) != bool(figure.thread):
                 continue
             if not figure.unit or not was.unit or figure.dimension == was.dimension:
+                dropped.add(was.value if was.value is not None and was.value != figure.value else Decimal(-1))
                 unit = figure.unit or (was.unit if not figure.thread else "")
                 old.figures[number] = replace(old.figures[number], figure=replace(figure, unit=unit))
                 mended.add(number)
@@ -323,6 +332,11 @@ def _mend_figures(old: Clause, first: Clause) -> bool:
                 sized.sizes = (figure,)
                 changed = True
     return changed
+
+
+def _of_another(free: Free) -> bool:
+    """ "Fifty-five is the other engine"."""
+    return free.link is not None and (free.link.rest or free.link.old or " other " in f" {free.link.words} ")
 
 
 def _alike(one: Mention, other: Mention) -> bool:

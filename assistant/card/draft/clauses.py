@@ -149,6 +149,10 @@ def _chunks(items: list[Item]) -> list[Chunk]:
         mention = (
             mention_at(items, here) if items[here].kind not in ("rel", "verb", "comma", "conj", "end", "aux") else None
         )
+        if mention is not None and mention.none:
+            chunks.append(Chunk("without", here, mention.end, mention.words, item=items[here]))
+            here = mention.end
+            continue
         if mention is not None and mention.end > here:
             chunks.append(Chunk("thing", here, mention.end, mention.words, mention=mention))
             here = mention.end
@@ -209,6 +213,7 @@ def _spans(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str]]
             and chunks[at - 1].kind == "rel"
             and chunks[at - 1].low in _TERSE
             and chunks[at - 2].kind in ("thing", "rel")
+            and not (chunk.mention and chunk.mention.unknown)
             and at + 1 < len(chunks)
             and (chunks[at + 1].kind == "fig" or (chunks[at + 1].kind == "rel" and chunks[at + 1].low in _TERSE))
         ):
@@ -234,7 +239,7 @@ def _spans(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str]]
             and any(one.kind == "sub" for one in chunks[:at])
         ):
             cuts[chunks[at + 1].start] = chunk.low  # "... if it has one, eight newton metres on those"
-        if chunk.kind in ("comma", "conj") and _statement_next(chunks, at + 1):
+        if chunk.kind in ("comma", "conj", "seq") and _statement_next(chunks, at + 1):
             cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in _BOUNDS and at + 1 < len(chunks) and chunks[at + 1].low in _WARNS:
             cuts[chunks[at + 1].start] = chunk.low
@@ -311,8 +316,11 @@ def _fresh_start(chunks: list[Chunk], first: int, at: int) -> int | None:
     told = any(chunk.kind == "aux" and chunk.low.split()[-1] in ("is", "are", "'s", "has", "have") for chunk in between)
     verb = chunks[at].item
     bare = verb is not None and verb.verb is not None and verb.verb.form == "base" and back == at
+    named = [chunk for chunk in between if chunk.mention is not None]
     if between and ((personal and told) or (told and bare)):
         return back
+    if personal and named and chunks[sub].low in ("before", "after") and not told:
+        return back  # "before any of that | you drain the coolant"
     return sub if sub > first else None
 
 
@@ -462,6 +470,8 @@ def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
             link = ""
         elif chunk.kind == "rel":
             link = chunk.low
+        elif chunk.kind == "word" and chunks[number + 1].mention is not None:
+            link = ""  # "on the bench the strip nuts are removed"
         elif chunk.mention is not None:
             if link:
                 clause.beside.append((link, chunk.mention))
@@ -504,6 +514,9 @@ def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         clause.going_on, clause.meaning = True, ""
     if verb.base in ("take", "hold", "carry") and any(mention.head == "weight" for mention in clause.objects):
         clause.meaning = "support"  # "take the weight with the hoist"
+        clause.objects = [
+            Mention(one.start, one.end, "it", pronoun=True) if one.head == "weight" else one for one in clause.objects
+        ]
 
 
 def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str, str]) -> None:
@@ -739,7 +752,7 @@ def _resume_subject(clauses: list[Clause]) -> None:
     for number in range(1, len(clauses)):
         clause = clauses[number]
         if (
-            not clause.third
+            not (clause.third or clause.passive)
             or clause.objects
             or clause.subject
             or not clause.meaning
@@ -752,6 +765,7 @@ def _resume_subject(clauses: list[Clause]) -> None:
                 break
             if before.objects:
                 clause.objects = [before.objects[0]]
+                clause.subject = list(clause.objects)
                 break
 
 
@@ -783,6 +797,7 @@ def _join_subjects(clauses: list[Clause]) -> None:
         )
         if (
             only_things
+            and _ends_in_name(before)
             and clause.opens in ("and", ",", ", and")
             and clause.subject
             and clause.objects
@@ -794,6 +809,12 @@ def _join_subjects(clauses: list[Clause]) -> None:
             clause.objects = [*before.objects, *clause.objects]
             clause.subject = [*before.objects, *clause.subject]
             before.objects, before.subject = [], []
+
+
+def _ends_in_name(clause: Clause) -> bool:
+    """ "The pump and …", not "engine cold, …"."""
+    last = next((low for low in reversed(clause.lows) if low[0].isalnum() and low not in ("and", "then")), "")
+    return any(last in mention.words.split() for mention in clause.objects)
 
 
 def kinds_for(meaning: str) -> tuple[str, ...]:

@@ -227,6 +227,11 @@ def _counts(tokens: Sequence[Token], here: int) -> bool:
         "thing",
         "off",
         "out",
+        "each",
+        "either",
+        "per",
+        "last",
+        "or",
     )
 
 

@@ -103,7 +103,7 @@ def unsaid_means(told: Told, meaning: str, own: str, clause: Clause, loads: list
         thing = thing_named(told, "consumable", word, False, said, [])
         onto = put_on(told, clause, loads, said)
         return [Deed("apply", thing, to=f"on {' and '.join(mention.words for mention in loads)}", onto=onto)]
-    if not loads:
+    if not loads or (meaning == "support" and _held_already(told)):
         return []
     targets: list[Thing] = []
     for mention in loads:
@@ -141,6 +141,11 @@ def unsaid_means(told: Told, meaning: str, own: str, clause: Clause, loads: list
     deed = Deed(verbs[own], thing)
     keep_state(told, deed)
     return [deed]
+
+
+def _held_already(told: Told) -> bool:
+    """ "Strap round it and take the weight": the strap has it."""
+    return any(deed.verb == "support" for step in told.steps[-1:] for deed in step.deeds)
 
 
 def carry(told: Told, support: Thing, loads: Iterable[Mention], said: Said) -> None:

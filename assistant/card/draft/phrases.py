@@ -43,6 +43,8 @@ class Mention:
     each: bool = False
     unknown: bool = False
     """The head is not in the lexicon."""
+    none: bool = False
+    """"no sealant": named to say that there is none."""
     misheard: str = ""
     sizes: tuple[Figure, ...] = ()
     """Thread and millimetre sizes said with it."""
@@ -197,6 +199,8 @@ def _core(items: list[Item], here: int) -> Mention | None:
                 mention.rest = mention.rest or low == "last"
             else:
                 places.add(lexicon().place(low) or low)
+        elif low == "no" and not (nouns or mods or places or mention.det) and _names(items, at + 1):
+            mention.none, mention.det = True, "no"
         elif low in ("new", "fresh", "old", "used") and not nouns:
             mention.new, mention.old = mention.new or low in ("new", "fresh"), mention.old or low in ("old", "used")
         elif low in ("other", "others", "remaining", "rest") and not nouns:
@@ -279,11 +283,17 @@ def _core(items: list[Item], here: int) -> Mention | None:
         mention.ones, mention.plural = True, True
     elif mention.all_but is not None and not mention.ones:
         mention.pronoun, mention.plural = True, True
+    if mention.head == "plug" and _MATERIALS & set(mods) and "cover" in mention.kinds:
+        mention.kinds = ("cover",)
     mention.places, mention.mods = frozenset(places), tuple(dict.fromkeys(mods))
     mention.sizes = tuple(sizes)
     mention.end = at
     mention.words = " ".join(item.low for item in items[here:at])
     return mention
+
+
+_MATERIALS = frozenset({"wooden", "wood", "plastic", "rubber", "clean", "cork", "foam", "steel", "blanking", "red"})
+"""What plugs are made of that keep dirt out."""
 
 
 def _all_but(items: list[Item], here: int, mention: Mention) -> int:
@@ -338,7 +348,7 @@ def _names(items: list[Item], here: int) -> bool:
         item = items[at]
         if item.kind == "noun" or item.low in ("ones", "one", "others"):
             return True
-        if item.kind == "word" and item.low.isalpha():
+        if item.kind == "word" and item.low.replace("-", "").isalpha():
             continue
         if item.kind in ("place", "fig") or item.low in ("new", "old", "other", "last", "good", "back"):
             continue
@@ -585,7 +595,7 @@ _NOT_NAMES = frozenset(
 
 def _word_belongs(items: list[Item], here: int, has_noun: bool, mention: Mention) -> bool:
     item = items[here] if here < len(items) else None
-    if item is None or item.kind != "word" or not item.low.replace("'", "").isalpha():
+    if item is None or item.kind != "word" or not item.low.replace("'", "").replace("-", "").isalpha():
         return False
     if _noun_follows(items, here):
         return not has_noun or _noun_follows(items, here)

@@ -127,6 +127,10 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
         return particle and item.noun is None and after is not None and (after.kind in _AFTER_VERB or leads)
     if item.noun is not None and item.verb.form == "ing" and kind not in ("aux", "subj"):
         return False
+    if item.verb.form in ("s", "base") and after is not None and after.kind == "aux" and kind in ("noun", "word"):
+        return False  # "the carbon strips can now come off"
+    if _describes(items, here, before, after) or _is_state(items, here):
+        return False
     if item.noun is None:
         if (
             before is not None
@@ -161,6 +165,8 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
         return kind in ("pron", "subj") and item.verb.form == "s"
     if after is None:
         return kind in ("conj",) and _earlier_verb(items, here)
+    if after.low in ("that", "those", "these") and kind in ("subj", "aux", "conj", "sub", "seq", "end", ""):
+        return True
     if after.kind in _AFTER_VERB:
         if after.kind == "fig" and after.figure is not None and after.figure.unit:
             return kind in ("subj", "conj") and after.figure.dimension != "torque"
@@ -180,6 +186,42 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
             and following.noun is None
         )
     return after.kind in ("manner", "seq") and kind in ("subj", "aux", "conj", "sub")
+
+
+_BEFORE_NAMES = frozenset(
+    {"feed", "return", "bleed", "guide", "lift", "tie", "stop", "lock", "pinch", "split", "press", "vent", "strip",
+     "drain", "jack", "clamp", "oil", "grease", "slip", "steady", "back", "check", "fill", "relief", "punch", "pull"}
+)  # fmt: skip
+"""Verbs that also stand before a name and tell which one it is: "the oil feed pipe", "guide bolts"."""
+
+
+def _describes(items: list[Item], here: int, before: Item | None, after: Item | None) -> bool:
+    """ "The oil feed pipe", "feed pipe back on": the word tells which pipe; nothing is fed."""
+    item = items[here]
+    assert item.verb is not None
+    if item.verb.form != "base" or after is None or after.noun is None or item.verb.verb.base not in _BEFORE_NAMES:
+        return False
+    if before is not None and before.kind in ("noun", "word", "place"):
+        back = here - 1
+        while back >= 0 and items[back].kind in ("noun", "word", "place", "fig"):
+            back -= 1
+        return back < 0 or items[back].kind in ("det", "conj", "comma", "rel", "end", "verb")
+    return (before is None or before.kind in ("conj", "comma", "seq", "end")) and _run_ends_terse(items, here)
+
+
+_STATES = frozenset({"clean", "dry", "open", "free", "tight", "clear"})
+
+
+def _is_state(items: list[Item], here: int) -> bool:
+    """ "Wipe the bore clean": how it is when it is done, no second deed."""
+    item = items[here]
+    assert item.verb is not None
+    if item.low not in _STATES or item.verb.form != "base" or not here or items[here - 1].kind not in ("noun", "word"):
+        return False
+    back = here - 1
+    while back >= 0 and items[back].kind in ("noun", "word", "place", "det", "fig", "rel", "filler"):
+        back -= 1
+    return back >= 0 and items[back].kind == "verb"
 
 
 _ON_FASTENERS = frozenset({"mark", "torque", "grease", "oil", "check", "measure", "snug", "nip"})
@@ -226,6 +268,7 @@ def _run_ends_terse(items: list[Item], here: int) -> bool:
     if ender.kind == "rel" and ender.low in ("out", "off", "in", "on", "back", "away", "up", "down", "free", "loose"):
         word = items[here]
         return not (word.verb is not None and ender.low in word.verb.verb.meanings and word.verb.verb.strong)
-    return ender.kind in ("fig", "comma") and (
-        ender.kind == "fig" or (step + 1 < len(items) and items[step + 1].kind == "fig")
+    following = items[step + 1] if step + 1 < len(items) else None
+    return ender.kind == "fig" or (
+        ender.kind == "comma" and following is not None and (following.kind == "fig" or following.low == "that")
     )

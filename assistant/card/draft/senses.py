@@ -22,6 +22,9 @@ _STORED_IN = frozenset(
         "pot",
         "jar",
         "pan",
+        "skip",
+        "rack",
+        "drawer",
         "table",
         "cardboard",
     }
@@ -53,7 +56,7 @@ def adjusted(told: Told, clause: Clause) -> str:
         off = any(thing.is_off for thing in parts) or (told.back and "part" in kinds)
         return "fit" if off or (told.back and not kinds) else "support"
     if (
-        clause.verb in ("put", "stick", "lay", "keep", "throw", "pop", "drop", "set")
+        clause.verb in ("put", "stick", "lay", "keep", "throw", "pop", "drop", "set", "go", "chuck", "sling")
         and meaning in ("fit", "move", "let-down")
         and any(link in ("in", "on", "into", "onto") and mention.head in _STORED_IN for link, mention in clause.beside)
     ):

@@ -159,6 +159,8 @@ def made_of(told: Told, clause: Clause, said: Said) -> None:
     sets = [
         mention for mention in named[1:] if mention.kinds[:1] == ("fastener",) and (mention.count or mention in held_on)
     ]
+    if parts and parts[0].pronoun and clause.lows[:1] in (("then",), ("now",), ("next",), ("and",), ("so",)):
+        return  # "then it is four screws": "it" is nothing
     joined = {"is", "has", "have", "'s", "got"} & set(clause.lows)
     if not parts or not sets or not joined or clause.verb not in ("", "have", "get"):
         return

@@ -94,7 +94,11 @@ def _shortened(tokens: Sequence[Token]) -> Iterator[Token]:
 
 def _opened(tokens: Sequence[Token]) -> list[Token]:
     plain: list[Token] = []
+    joined = False
     for here, token in enumerate(tokens):
+        if joined:
+            joined = False
+            continue
         low = token.low
         parts: Sequence[str]
         if low in _CONTRACTED:
@@ -107,6 +111,10 @@ def _opened(tokens: Sequence[Token]) -> list[Token]:
                 if not between:
                     continue
                 if not (tokens[here - 1].text[-1].isdigit() and tokens[here + 1].text[0].isdigit()):
+                    if plain and _one_word(tokens, here):
+                        compound = f"{plain[-1].low}-{tokens[here + 1].low}"
+                        plain[-1] = replace(plain[-1], text=compound, low=compound)
+                        joined = True
                     continue
             dropped = bool(here) and tokens[here - 1].text == "-" and (not plain or plain[-1] is not tokens[here - 1])
             plain.append(replace(token, glued=False) if dropped and token.glued else token)
@@ -115,6 +123,20 @@ def _opened(tokens: Sequence[Token]) -> list[Token]:
             Token(part if part != low else token.text, part, token.at_s, token.line, token.speaker) for part in parts
         )
     return plain
+
+
+def _one_word(tokens: Sequence[Token], here: int) -> bool:
+    """ "Leak-off hose", "push-in fitting": the hyphen makes one word of them, and the second half is no particle."""
+    first, second = tokens[here - 1], tokens[here + 1]
+    return (
+        tokens[here].glued
+        and second.glued
+        and second.low in lexicon().set_of("particles")
+        and first.low.isalpha()
+        and f"{first.low} {second.low}" not in lexicon().nouns
+        and here + 2 < len(tokens)
+        and tokens[here + 2].is_word
+    )
 
 
 _NOT = (
@@ -208,6 +230,8 @@ def _book() -> _Book:
         for name, phrases in words[group].items():
             for phrase in phrases:
                 book.add(phrase, kind, name)
+    for phrase in ("across flats", "across the flats", "across the flat"):
+        book.add(phrase, "word")
     for phrases, kind in ((_MOST, "most"), (_LEAST, "least")):
         for phrase in phrases:
             book.add(phrase, kind)

@@ -426,7 +426,7 @@ def _kind_of(mention: Mention, kinds: tuple[str, ...]) -> str:
     if not mention.kinds:
         return kinds[0] if kinds else "part"
     if mention.unknown and kinds:
-        return "part" if "part" in kinds else kinds[0]
+        return kinds[0] if kinds[0] == "connection" else "part" if "part" in kinds else kinds[0]
     if kinds[:1] == ("connection",) and "connection" not in mention.kinds and mention.kinds[0] == "part":
         return "connection"
     for kind in mention.kinds:

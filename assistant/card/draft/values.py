@@ -94,6 +94,8 @@ class Values:
         """Unit of the torque said last in this sentence."""
         self.bound = 0
         """Values placed so far."""
+        self.torqued_at: dict[int, int] = {}
+        """Thing number to the clause in which its torque was said."""
 
     def begin_sentence(self) -> None:
         self.since = self.things.clause + 1
@@ -353,7 +355,11 @@ class Values:
             if free.figure.value is not None and not any(one.value == free.figure.value for one in thing.passes):
                 thing.passes.append(free.figure)
         self.bound += 1
+        if thing.torque is not None and self._next_round(thing, final, clause):
+            thing.passes.append(thing.torque)
+            thing.torque = None
         if thing.torque is None:
+            self.torqued_at[thing.number] = self.things.clause
             thing.torque, thing.torque_said = final, said
             if self.shared_unit:
                 thing.doubt(f'unit taken from the value before it in the same sentence: "{final.said}"')
@@ -369,6 +375,18 @@ class Values:
         ):
             thing.doubt(f'two torques said: "{thing.torque.said}" and later "{final.said}": which?')
         return thing
+
+    def _next_round(self, thing: Thing, final: Figure, clause: Clause) -> bool:
+        """ "Across, 80 newton metres. Then 190 newton metres." """
+        before = thing.torque
+        if before is None or before.value is None or before.unit != final.unit:
+            return False
+        more = final.value if final.value is not None else final.low
+        soon = self.things.clause - self.torqued_at.get(thing.number, -100) <= 3
+        opens = " ".join(clause.lows[:3])
+        goes_on = opens.startswith(("then", "and then", ", then", "finally", "and finally", "after that", "last"))
+        rounds = bool({"second", "third", "last", "final"} & set(clause.lows) and ROUNDS & set(clause.lows))
+        return more is not None and more > before.value and soon and (goes_on or rounds)
 
     def _thread(self, figure: Figure, owners: list[Thing], said: Said) -> None:
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
@@ -536,6 +554,19 @@ class Values:
         if whole is not None and of_them and latest is not None and latest.count not in (None, whole):
             latest.doubt(f'first {latest.count} was said, then "{clause.words}"')
             latest.count, latest.count_said = whole, said
+            self.bound += 1
+            return
+        if (
+            whole is not None
+            and not owners
+            and "there" in clause.lows
+            and free.beside in ("", ",", "of", "of them")
+            and latest is not None
+            and latest.plural
+            and latest.count is None
+            and latest.at_clause >= self.since - 1
+        ):
+            latest.count, latest.count_said = whole, said  # "the flange bolts, there's six"
             self.bound += 1
             return
         if (

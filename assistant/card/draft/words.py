@@ -10,7 +10,7 @@ from .lexicon import lexicon
 from .narration import Passage
 
 _TOKEN = re.compile(
-    r"M\d+(?:\s?[x×]\s?\d+(?:\.\d+)?)?\b"  # M10, M10x1.25
+    r"M\d+(?:\s?[x×]\s?\d+(?:\.\d+)?)?(?:\b|(?=s\b))"  # M10, M10x1.25, "M10s they are"
     r"|\d+/\d+(?:-\d+)?"  # 1/2, 3/8-24
     r"|\d{1,3}(?:,\d{3})+(?!\d)|\d+(?:[.,]\d+)?"
     r"|N[·⋅.]?m\b|[A-Za-z]+(?:['’][A-Za-z]+)?|\+/-|[±°%]|[^\w\s]",
