@@ -6,7 +6,7 @@ import json
 import os
 import sys
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -78,22 +78,16 @@ def resume(
     as_json: AsJson = False,
 ) -> None:
     """Go on with a job where it was left, after lunch or after a power cut."""
-    from assistant.card.fault import CardError
-    from assistant.card.load import find_card, shipped_cards
+    from assistant.card.load import card_today
     from assistant.session import resume as go_on
     from assistant.work import clock_utc
 
     recording = _recording(audio)
     microphone = None if typed or recording is not None else _microphone(held)
     with _logbook(held) as logbook:
-        found = logbook.find_job(job, unfinished=job is None)
-        today = {}
-        if found.card in shipped_cards():
-            with suppress(CardError):  # today's card does not matter: the job keeps its own
-                today[found.card] = find_card(found.card)
         opening = go_on(
-            found.name, logbook, clock_utc(), person=held.person, name=_attention_name(held),
-            settings=_manner_of_talk(held), card_now=today,
+            job, logbook, clock_utc(), person=held.person, name=_attention_name(held),
+            settings=_manner_of_talk(held), card_now=card_today,
         )  # fmt: skip
         _run(opening, held, recording, microphone, as_json)
 

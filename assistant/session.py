@@ -7,11 +7,12 @@ job stays as it was, and the person is told so.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
-from assistant.card.load import ReadCard, load_card_text
+from assistant.card.fault import CardError
+from assistant.card.load import ReadCard, load_card_text, own_file
 from assistant.dialogue.conversation import Conversation
 from assistant.dialogue.live import TYPED
 from assistant.dialogue.reply import Outcome, Reply, Sound
@@ -21,9 +22,9 @@ from assistant.grammar.load import CardGrammar
 from assistant.grammar.request import Quantity, Request
 from assistant.hearing.ear import Listening
 from assistant.hearing.heard import Decision, Heard, Reading, Samples
-from assistant.job.events import Event
+from assistant.job.events import Event, JobStarted
 from assistant.logbook.errors import LogbookError
-from assistant.logbook.store import Logbook
+from assistant.logbook.store import JobSummary, Logbook
 from assistant.logbook.writer import JobWriter
 from assistant.voice.wording import speakable
 
@@ -33,6 +34,10 @@ AT_ANY_TIME: Live = ALWAYS | QUESTIONS | WORK
 """Requests that are no answers: they mean the same whatever stands open."""
 SURE_CONTRAST = 0.05
 """Nats a token; a reading this near to the free one is not held against the whole grammar."""
+
+
+CardNow = Callable[[str, str], ReadCard | None]
+"""Reads a card as it lies on the disk now, by its id and the file it came from: `assistant.card.load.card_today`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,10 +181,12 @@ def begin(
         card.card, now, card_sha256=hashlib.sha256(text).hexdigest(), vehicle=vehicle, settings=settings
     )
     started, *rest = conversation.fresh
-    writer = logbook.create_job(text, started.body, now, person)  # type: ignore[arg-type]
+    assert isinstance(started.body, JobStarted)
+    started = replace(started, body=(body := replace(started.body, file=own_file(card))))
+    writer = logbook.create_job(text, body, now, person)
     writer.append([event.body for event in rest], now)
     session = Session(conversation, CardGrammar(card.card, _people(logbook), name), writer)
-    session.written = conversation.fresh
+    session.written = (started, *rest)
     if person:
         session.take_typed(f"this is {person}", now)
     return Opening(session, outcome.reply)
@@ -193,12 +200,12 @@ def resume(
     person: str = "",
     name: str = "",
     settings: Settings | None = None,
-    card_now: Mapping[str, ReadCard] | None = None,
+    card_now: CardNow | None = None,
 ) -> Opening:
     """A job as it was left, by the card that it began with. `job` None: the last unfinished one.
 
-    `card_now` holds the cards as they lie on the disk today, by card id: where the one in use was changed since,
-    the reply says that the job keeps the old revision. Raises LogbookError (JobHeld, NoSuchJob).
+    Where the card that lies on the disk by now is another, the reply says that the job keeps the text it began with.
+    Raises LogbookError (JobHeld, NoSuchJob).
     """
     found = logbook.find_job(job, unfinished=job is None)
     text = logbook.card_text(found.card_sha256).decode("utf-8")
@@ -208,16 +215,28 @@ def resume(
     session = Session(conversation, CardGrammar(card, _people(logbook), name), writer)
     outcome = session._keep(conversation, outcome, now)
     reply = outcome.reply
-    today = (card_now or {}).get(found.card)
-    if today is not None and today.text != text:
-        note = session.tell(
-            f"The card has changed since: it is revision {today.card.revision} now. "
-            f"This job keeps revision {found.revision}, which it began with.",
-            "card-changed",
-            now,
-        )
+    if card_now is not None and (changed := _changed_since(logbook, found, text, card_now)):
+        note = session.tell(changed, "card-changed", now)
         reply = Reply(f"{note.text} {reply.text}", reply.sound, f"{note.spoken} {reply.spoken}")
     return Opening(session, reply)
+
+
+def _changed_since(logbook: Logbook, job: JobSummary, text: str, card_now: CardNow) -> str:
+    """What is to be said of the card on the disk; empty where it is still the same, or gone."""
+    started = next(iter(logbook.each_event(job))).body
+    keeps = f"This job keeps revision {job.revision}, which it began with."
+    try:
+        today = card_now(job.card, started.file if isinstance(started, JobStarted) else "")
+    except CardError:
+        return f"The card's file cannot be read as a card any more. {keeps}"
+    if today is None or today.text == text:
+        return ""
+    if today.card.revision == job.revision:
+        return (
+            f"The card has changed since, though it is still called revision {job.revision}. "
+            "This job keeps the text that it began with."
+        )
+    return f"The card has changed since: it is revision {today.card.revision} now. {keeps}"
 
 
 def _people(logbook: Logbook) -> list[str]:

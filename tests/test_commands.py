@@ -165,14 +165,60 @@ def test_a_store_of_a_newer_version_is_not_touched(home: Path) -> None:
     assert database.read_bytes() == before
 
 
-def test_a_job_keeps_the_card_that_it_began_with(home: Path) -> None:
+OWN = (Path(__file__).parent / "cards" / "belt-guard.yaml").read_text(encoding="utf-8")
+"""A card of the shop's own: none of its name comes with the tool."""
+LATER = OWN.replace('revision: "1"', 'revision: "2"').replace("torque: 40 N·m", "torque: 44 N·m")
+
+
+def lies_over_lunch(home: Path, then: str | None) -> str:
+    """A job by an own card, which is another by the time of coming back (None: gone): what is answered then."""
     card = home.parent / "own.yaml"
-    text = shipped_cards()["wheel-end"].read_text(encoding="utf-8")
-    card.write_text(text, encoding="utf-8")
-    bay(home, "work", "own.yaml", "--typed", typed="begin\n")
-    card.write_text("gone: wrong", encoding="utf-8")
-    ran = bay(home, "resume", "--typed", typed="where am I\n")
+    card.write_text(OWN, encoding="utf-8")
+    begun = bay(home, "work", "own.yaml", "--typed", typed=lines("begin", "torque of the front motor bolts"))
+    assert "40 N·m" in begun.stdout
+    if then is None:
+        card.unlink()
+    else:
+        card.write_text(then, encoding="utf-8")
+    elsewhere = home.parent / "elsewhere"
+    elsewhere.mkdir()
+    environment = {**os.environ, "BAY_HOME": str(home), "BAY_CONFIG": str(home.parent / "config")}
+    ran = subprocess.run(
+        [*BAY, "resume", "--typed"], input="torque of the front motor bolts\n", env=environment, cwd=elsewhere,
+        capture_output=True, text=True, timeout=120, check=False,
+    )  # fmt: skip
     assert ran.returncode == 0, ran.stderr
+    assert "40 N·m" in ran.stdout
+    assert "44" not in ran.stdout
+    return ran.stdout
+
+
+def test_a_card_edited_during_a_job_is_noticed_and_the_job_keeps_its_own(home: Path) -> None:
+    assert LATER.count("44 N·m") == 1
+    told = lies_over_lunch(home, LATER)
+    assert "it is revision 2 now. This job keeps revision 1" in told
+    assert "card-changed" in bay(home, "log", "1", "--json").stdout, "the foreman sees that it was said"
+
+
+def test_a_card_edited_under_its_old_revision_is_noticed_too(home: Path) -> None:
+    told = lies_over_lunch(home, LATER.replace('revision: "2"', 'revision: "1"'))
+    assert "still called revision 1. This job keeps the text that it began with" in told
+
+
+def test_a_card_that_was_spoiled_during_a_job_is_noticed(home: Path) -> None:
+    assert "cannot be read as a card any more. This job keeps revision 1" in lies_over_lunch(home, "gone: wrong")
+
+
+@pytest.mark.parametrize("then", [OWN, None], ids=["as it was", "gone"])
+def test_of_a_card_that_was_not_edited_nothing_is_said(home: Path, then: str | None) -> None:
+    assert "This job keeps" not in lies_over_lunch(home, then)
+
+
+def test_ones_own_copy_of_a_shipped_card_is_not_held_against_the_shipped_one(home: Path) -> None:
+    text = shipped_cards()["pump-cover"].read_text(encoding="utf-8").replace('revision: "', 'revision: "9', 1)
+    (home.parent / "own.yaml").write_text(text, encoding="utf-8")
+    bay(home, "work", "own.yaml", "--typed", typed="begin\n")
+    assert "This job keeps" not in bay(home, "resume", "--typed", typed="").stdout
 
 
 def test_settings_say_where_a_value_comes_from(home: Path) -> None:

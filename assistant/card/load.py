@@ -70,6 +70,27 @@ def shipped_cards() -> dict[str, Path]:
     return {path.stem: path for path in sorted(shipped("procedures").glob("*.yaml"))}
 
 
+def own_file(read: ReadCard) -> str:
+    """Absolute path of a card of the shop's own; empty for a shipped one, and for a card of no file."""
+    path = Path(read.file).absolute()
+    if path.resolve() in {shipped.resolve() for shipped in shipped_cards().values()} or not path.is_file():
+        return ""
+    try:
+        str(path).encode("utf-8")
+    except UnicodeEncodeError:  # a name that no text holds
+        return ""
+    return str(path)
+
+
+def card_today(name: str, own: str) -> ReadCard | None:
+    """A card as it lies on the disk now, by its file, or where it has none by its name among the shipped ones.
+
+    None: it is not there any more. Raises CardError where what lies there is no card.
+    """
+    there = Path(own) if own else shipped_cards().get(name)
+    return read_card(there) if there is not None and there.is_file() else None
+
+
 def _bytes_of(path: Path) -> bytes:
     def stop(what: str, mend: str) -> CardError:
         return CardError((Fault(0, 0, what, mend, str(path)),))

@@ -192,7 +192,7 @@ def test_a_card_edited_during_a_job_changes_nothing_and_is_said(logbook: Logbook
     text = card().text.replace('revision: "', 'revision: "1', 1).replace("torque: 40 N·m", "torque: 44 N·m")
     edited = read_card_text(text)
     assert edited.card != card().card
-    opening = resume("1", logbook, at(1), settings=Settings(zone=UTC), card_now={edited.card.card: edited})
+    opening = resume("1", logbook, at(1), settings=Settings(zone=UTC), card_now=lambda card, file: edited)
     revision = card().card.revision
     assert f"revision {edited.card.revision} now. This job keeps revision {revision}" in opening.reply.text
     assert opening.session.take_typed("what torque for the drain plug", at(2)).reply.text == before
