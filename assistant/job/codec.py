@@ -22,7 +22,7 @@ Json = None | bool | int | float | str | list["Json"] | dict[str, "Json"]
 
 def to_json(body: Body) -> dict[str, Json]:
     """The body's fields as JSON values; the kind is kept beside it, not in it."""
-    return {f.name: _plain(getattr(body, f.name)) for f in dataclasses.fields(body)}
+    return {name: _plain(getattr(body, name)) for name in _fields_of(type(body))}
 
 
 def from_json(kind: str, fields: Mapping[str, Any]) -> Body:
@@ -44,15 +44,20 @@ def kinds() -> tuple[str, ...]:
     return tuple(_kinds())
 
 
+@cache
+def _fields_of(kind: type[Body]) -> tuple[str, ...]:
+    return tuple(f.name for f in dataclasses.fields(kind))
+
+
 def _plain(value: Any) -> Json:
+    if value is None or isinstance(value, str | int | float):  # most fields: looked at first
+        return value
     if isinstance(value, Decimal):
         return str(value)
     if isinstance(value, tuple | list):
         return [_plain(v) for v in value]
-    if isinstance(value, Mapping):
+    if isinstance(value, dict | Mapping):
         return {str(k): _plain(v) for k, v in value.items()}
-    if value is None or isinstance(value, bool | int | float | str):
-        return value
     raise TypeError(f"{type(value).__name__} has no place in an event")
 
 
