@@ -40,7 +40,7 @@ Values, WHAT and how VALUE is written:
     count 4 (a single thing, "the drain plug", needs none) | thread M10 | head 16 mm (across flats) | length 60 mm
     torque 65 N·m, 22 to 25 N·m, 65 ± 5 N·m, 50 N·m + 90 deg (units N·m, lbf·ft, lbf·in, kgf·m) | pass 30 N·m (a
     torque of a round before the last) | treatment locker-medium (locker-low, locker-high, anti-seize, sealant,
-    grease, oil, dry; of a part: what is put on it) | order across (round) | all-but 1 | some 2 (of a set) |
+    grease, oil, dry; of a part: what is put on it) | order across (round, middle-out) | all-but 1 | some 2 (of a set) |
     mass 31 kg | quantity 9 L | low 3 mm, high 0.4 mm
 A number without a unit is no value. A value that two tellings give differently counts as the first unless the speaker
 corrects it.

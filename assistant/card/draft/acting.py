@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from .amend import Piece
-from .clauses import Clause
+from .clauses import TERSE_LEADING, Clause
 from .lexicon import lexicon
 from .means import by_means, carry
 from .phrases import Mention
 from .senses import adjusted
 from .story import Deed, Telling
-from .telling import Told, add_step, closes, keep_state, note_tools, part_of_set, resolve, where
+from .telling import Told, add_step, closes, keep_state, note_tools, part_of_set, resolve, thing_named, where
 from .things import Said, Thing
 
 _SAID_OF_ANYTHING = frozenset({"get", "go", "come", "take", "put", "run", "let", "back", "set"})
@@ -89,6 +89,13 @@ def on_objects(
                 if told.steps:
                     told.steps[-1].how.append(clause.words)  # "the shims go back where they were": for later
                 continue
+            if (
+                verb == "fit"
+                and not clause.verb
+                and clause.particle in TERSE_LEADING
+                and not (told.back or thing.is_off or thing.new)
+            ):
+                continue  # "the shaft through the wall" says where it is
             deed = Deed(verb, thing)
             part_of_set(told, deed, mention, thing)
             deed.to = _to(clause, thing)
@@ -189,9 +196,14 @@ def along(told: Told, clause: Clause, step: Telling, said: Said, when: dict[str,
                 verb = "snug" if "finger" in clause.manners else "start"
                 step.deeds.append(Deed(verb, thing))
                 thing.is_off = False
-        if link == "with" and "consumable" in mention.kinds[:1] and step.deeds[-1].verb == "fit":
+        wet = "consumable" in mention.kinds[:1] or _oil_on_it(clause, mention)
+        if link == "with" and wet and step.deeds[-1].verb in ("fit", "connect"):
             part = step.deeds[-1].thing
-            stuff = resolve(told, mention, ("consumable",), said)[0]
+            stuff = (
+                resolve(told, mention, ("consumable",), said)[0]
+                if "consumable" in mention.kinds[:1]
+                else [thing_named(told, "consumable", "oil", False, said, list(mention.mods))]
+            )
             to = where(clause, mention) or (f"on the {part.name}" if part is not None else "")
             step.deeds.extend(Deed("apply", thing, to=to, onto=part) for thing in stuff)
         if (
@@ -204,6 +216,12 @@ def along(told: Told, clause: Clause, step: Telling, said: Said, when: dict[str,
             for thing in things:
                 if thing is not step.deeds[0].thing:
                     step.deeds.insert(0, Deed("fit", thing))
+
+
+def _oil_on_it(clause: Clause, mention: Mention) -> bool:
+    """ "With clean oil on it": put on, not filled in."""
+    on_it = any(link == "on" and (one.pronoun or one.head in ("thread", "lip")) for link, one in clause.beside)
+    return mention.kinds[:1] == ("fluid",) and mention.head.endswith("oil") and mention.amount is None and on_it
 
 
 def _looks_like_part(mention: Mention) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections import deque
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
@@ -11,6 +12,7 @@ from functools import lru_cache
 from assistant.grammar.numbers import TEENS, TENS, UNITS
 
 from .clauses import Clause, Free, Parsed, parsed_tokens
+from .figures import Figure
 from .lexicon import lexicon
 from .phrases import Mention
 from .tagging import misheard_as, plain_tokens
@@ -223,7 +225,8 @@ def _mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         target = pieces[back]
         if target.only_cue:
             continue
-        if _only_a_number(target.clause) and back and pieces[back - 1].clause.objects and first.objects:
+        named = any(mention.head for mention in first.objects)
+        if _only_a_number(target.clause) and back and pieces[back - 1].clause.objects and named:
             continue  # another voice has put it right already
         if target.asked or not (target.clause.objects or target.clause.figures or target.clause.meaning):
             continue
@@ -324,7 +327,7 @@ def _mend_figures(old: Clause, first: Clause) -> bool:
         else:
             whole = figure.whole
             counted = next((mention for mention in old.mentions if mention.count is not None), None)
-            if whole is not None and counted is not None:
+            if whole is not None and counted is not None and not _as_a_size(first, figure):
                 counted.count = whole
                 changed = True
             sized = next((mention for mention in old.mentions if mention.sizes), None)
@@ -332,6 +335,12 @@ def _mend_figures(old: Clause, first: Clause) -> bool:
                 sized.sizes = (figure,)
                 changed = True
     return changed
+
+
+def _as_a_size(clause: Clause, figure: Figure) -> bool:
+    """ "That's a twenty two": a size, no count."""
+    opens = figure.said.lower().split()[0]
+    return any(pair in (("a", opens), ("an", opens)) for pair in itertools.pairwise(clause.lows))
 
 
 def _of_another(free: Free) -> bool:
@@ -372,7 +381,9 @@ def _mend_object(old: Clause, mention: Mention, renamed: bool = False) -> bool:
         )
     elif renamed:
         mention = replace(mention, count=mention.count or was.count, places=mention.places or was.places)
-    elif mention.kinds[:1] != was.kinds[:1] and mention.kinds[:1] not in (("fastener",), ("part",)):
+    elif mention.kinds[:1] != was.kinds[:1] and (
+        mention.kinds[:1] not in (("fastener",), ("part",)) or not old.meaning or mention.rest or old.figures
+    ):
         return False
     old.objects[number] = mention
     old.subject = [mention if one is was else one for one in old.subject]

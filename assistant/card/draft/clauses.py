@@ -25,6 +25,20 @@ _TERSE = {
     "loose": "loosen",
     "under": "fit",
 }
+TERSE_LEADING = {
+    "out of": "open",
+    "off of": "open",
+    "into": "fit",
+    "onto": "fit",
+    "over": "fit",
+    "across": "fit",
+    "round": "fit",
+    "around": "fit",
+    "through": "fit",
+    "down": "fit",
+    "against": "fit",
+}
+"""What a preposition means between two things with no verb: "new bearing into the housing", "bag over the end"."""
 """What a particle means behind a thing with no verb: "last bolt out", "hoses back on"."""
 
 
@@ -244,6 +258,19 @@ def _spans(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str]]
         if chunk.kind in _BOUNDS and at + 1 < len(chunks) and chunks[at + 1].low in _WARNS:
             cuts[chunks[at + 1].start] = chunk.low
     for at, chunk in enumerate(chunks):
+        if (
+            at
+            and chunk.mention is not None
+            and chunk.mention.pronoun
+            and chunk.low in ("they", "it", "those")
+            and at + 1 < len(chunks)
+            and chunks[at + 1].low in ("is", "are")
+            and (chunks[at - 1].kind == "thing" or (at > 1 and chunks[at - 1].kind == "filler"))
+            and any(one.kind == "thing" for one in chunks[:at])
+        ):
+            cuts.setdefault(chunk.start, "")  # "... six screws they are M8", with no breath between
+        if at and chunk.kind == "sub" and chunk.low in ("so it", "so they", "so that"):
+            cuts.setdefault(chunk.start, "")
         if at and chunk.kind == "sub" and chunk.low in ("until", "till"):
             cuts.setdefault(chunk.start, "")
     starts = sorted({0, *cuts})
@@ -381,7 +408,7 @@ def _statement_next(chunks: list[Chunk], at: int) -> bool:
         at + 1 < len(chunks)
         and chunks[at].kind in ("thing", "subj")
         and chunks[at + 1].kind == "aux"
-        and (chunks[at + 1].low in ("is", "are") or chunks[at + 1].low.startswith("there"))
+        and (chunks[at + 1].low in ("is", "are", "was", "were") or chunks[at + 1].low.startswith("there"))
     )
 
 
@@ -395,6 +422,12 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
         _verbless(chunks, clause)
     else:
         _with_verb(chunks, at, clause)
+    for link, one in clause.beside:
+        if one.each and link in ("on", "at", "in", "for", "of", "per"):
+            for mention in (*clause.objects, *clause.subject):
+                mention.per = True
+    if "already" in clause.lows and not (clause.verb and clause.by_person and not clause.past):
+        clause.meaning = ""  # "blade already off"
     _figures(chunks, clause)
     for chunk in chunks:
         if chunk.kind == "manner" and chunk.item:
@@ -434,14 +467,38 @@ def _verbless(chunks: list[Chunk], clause: Clause) -> None:
                     particles.append(link)
                 clause.objects.append(chunk.mention)
             link = ""
-        elif chunk.kind in ("conj", "comma"):
+        elif chunk.kind in ("conj", "comma", "seq"):
             link = ""
     clause.subject = list(clause.objects)
+    if not particles and clause.objects and not clause.sub and not any(chunk.kind == "aux" for chunk in chunks):
+        _led(clause)
+    elif clause.objects and clause.objects[0].kinds[:1] == ("mark",) and "in line" in " ".join(clause.lows):
+        clause.particle, clause.meaning, particles = "in", "line-up", []
     if particles and clause.objects:
         clause.particle = particles[-1]
         clause.meaning = _TERSE[particles[-1]]
         if any(chunk.kind == "aux" for chunk in chunks) and clause.particle in ("on", "in", "up", "under", "down"):
             clause.meaning = ""  # "the bracket is on the frame" says where it is
+
+
+def _led(clause: Clause) -> None:
+    """ "New copper washer down the bore", "plastic bag over the end of it", "paint mark across wheel and shaft"."""
+    first = clause.objects[0]
+    kind = first.kinds[:1]
+    held = kind in (("support",), ("cover",), ("mark",))
+    for link, _ in clause.beside:
+        placed = ("on", "in", "of") if held else ("on", "in", "under", "behind", "between") if first.new else ()
+        meaning = TERSE_LEADING.get(link, "fit" if link in placed else "")
+        if meaning and (held or kind in (("part",), ("connection",))) and (held or len(clause.objects) == 1):
+            clause.particle, clause.meaning = link, meaning
+            del clause.objects[1:]
+            return
+    if kind == ("mark",) and "in line" in " ".join(clause.lows):
+        clause.particle, clause.meaning = "in", "line-up"
+        del clause.objects[1:]
+    elif kind == ("mark",) and "across" in clause.lows:
+        clause.particle, clause.meaning = "across", "fit"
+        del clause.objects[1:]
 
 
 def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
@@ -486,6 +543,18 @@ def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
     clause.subject = subjects
     _after_verb(chunks, at, clause, verb.meanings)
     _settle_object(clause, item.verb.form)
+    fronted = clause.beside[0] if clause.beside else ("", None)
+    if (
+        not clause.particle
+        and verb.base in ("come", "go")
+        and fronted[1] is not None
+        and fronted[1].pronoun
+        and fronted[0] in verb.meanings
+        and chunks[at - 1].mention is fronted[1]
+    ):
+        clause.particle = fronted[0]  # "out they come"
+        del clause.beside[0]
+        clause.objects = clause.subject = [fronted[1]]
     if (
         not clause.particle
         and at
@@ -512,11 +581,19 @@ def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         and verb.base not in ("go", "come")
     ):
         clause.going_on, clause.meaning = True, ""
+    if clause.meaning in ("", "move", "apply", "tighten") and _covers_over(clause):
+        clause.meaning = "cover"  # "stuck tape over the ends"
     if verb.base in ("take", "hold", "carry") and any(mention.head == "weight" for mention in clause.objects):
         clause.meaning = "support"  # "take the weight with the hoist"
         clause.objects = [
             Mention(one.start, one.end, "it", pronoun=True) if one.head == "weight" else one for one in clause.objects
         ]
+
+
+def _covers_over(clause: Clause) -> bool:
+    kept_out = bool(clause.objects) and all(one.kinds[:1] == ("cover",) for one in clause.objects)
+    over = any(link in ("over", "round", "around", "across", "into", "onto") for link, _ in clause.beside)
+    return kept_out and over and clause.particle not in ("off", "out", "away") and not clause.negated
 
 
 def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str, str]) -> None:
@@ -579,7 +656,7 @@ def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str
             clause.tail = chunk.low if chunk.kind == "sub" else ""
             break
         elif chunk.kind == "seq":
-            clause.apart = clause.apart or not clause.objects
+            clause.apart, link = clause.apart or not clause.objects, ""
         elif chunk.kind != "filler":
             link = link if chunk.kind in ("word", "det") else ""
 
@@ -733,8 +810,11 @@ def _let_go(clauses: list[Clause]) -> None:
 
 
 def _got_done(clauses: list[Clause]) -> None:
-    """ "Get the sensor unplugged": what is got is what the second verb works on."""
+    """ "Get the sensor unplugged", "let the oil drain": what is got is what the second verb works on."""
     for before, clause in itertools.pairwise(clauses):
+        if before.verb == "let" and before.objects and clause.verb and clause.opens == "" and not before.particle:
+            clause.objects, before.objects, before.meaning = list(before.objects), [], ""
+            continue
         if (
             before.verb in ("get", "have", "want")
             and before.objects
@@ -814,7 +894,7 @@ def _join_subjects(clauses: list[Clause]) -> None:
 def _ends_in_name(clause: Clause) -> bool:
     """ "The pump and …", not "engine cold, …"."""
     last = next((low for low in reversed(clause.lows) if low[0].isalnum() and low not in ("and", "then")), "")
-    return any(last in mention.words.split() for mention in clause.objects)
+    return any(last in mention.words.split() for mention in clause.mentions)
 
 
 def kinds_for(meaning: str) -> tuple[str, ...]:

@@ -29,11 +29,17 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
     by = [
         mention
         for link, mention in clause.beside
-        if link in ("with", "in", "by", "from", "on", "under", "of", "") and own in mention.kinds
+        if (link in ("with", "in", "by", "from", "on", "under", "of", "") or (own == "measure" and link == "for"))
+        and own in mention.kinds
     ]
     loads = [mention for mention in clause.objects if own not in mention.kinds]
     deeds: list[Deed] = []
     for mention in direct or by[:1]:
+        marks = [thing for thing in told.things.all if thing.kind == "mark"]
+        if meaning == "line-up" and len(marks) == 1 and not lexicon().opposed(marks[0].words, mention.places):
+            told.things.speak_of(marks[0])
+            deeds.append(Deed("line_up", marks[0]))
+            continue
         things, doubt = resolve(told, mention, (own,), said)
         if doubt:
             doubts.append(f'"{mention.words}" {doubt}')
@@ -72,6 +78,10 @@ def put_on(told: Told, clause: Clause, loads: list[Mention], said: Said) -> Thin
         whole = next((inner for link, inner in mention.attached if link == "of"), mention)
         if "part" in whole.kinds[:1] and whole.head and not whole.unknown:
             return next(iter(resolve(told, whole, ("part",), said)[0]), None)
+    if clause.past and not (clause.by_person or clause.subject or loads) and clause.opens:
+        part = told.things.latest(("part",), within=1)  # "new bearing into the housing, packed with grease"
+        fits = [deed.thing for step in told.steps[-1:] for deed in step.deeds if deed.verb == "fit"]
+        return fits[-1] if fits else part
     return None
 
 

@@ -80,6 +80,8 @@ def step_of(told: Told, clause: Clause) -> int | None:
     """Index of the step told already that does this: "before you pull the gearbox"."""
     verbs = lexicon().meanings.get(clause.meaning, {})
     for mention in clause.objects:
+        if mention.ones and not mention.head:
+            continue
         for kind in verbs:
             found = (
                 told.things.known(mention, kind, None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from .figures import Figure
 from .lexicon import lexicon
@@ -41,6 +42,9 @@ class Mention:
     new: bool = False
     old: bool = False
     each: bool = False
+    both: bool = False
+    per: bool = False
+    """"Four bolts on each side": the count is not that of all."""
     unknown: bool = False
     """The head is not in the lexicon."""
     none: bool = False
@@ -160,7 +164,7 @@ def _core(items: list[Item], here: int) -> Mention | None:
             if low == "the rest of" or low == "the other":
                 mention.rest = True
             if low == "both" or low == "both of":
-                mention.count = mention.count or 2
+                mention.count, mention.both = mention.count or 2, True
             if low.startswith("a pair of"):
                 mention.count = 2
         elif (
@@ -190,6 +194,8 @@ def _core(items: list[Item], here: int) -> Mention | None:
                 mention.amount = figure
             else:
                 break
+        elif low == "last" and at == here and _names(items, at + 1):
+            mention.rest, mention.det = True, "the"  # "last two nuts off"
         elif item.kind == "place" or (
             low in ("back", "last", "only", "same") and not nouns and _names(items, at + 1) and mention.det
         ):
@@ -283,6 +289,8 @@ def _core(items: list[Item], here: int) -> Mention | None:
         mention.ones, mention.plural = True, True
     elif mention.all_but is not None and not mention.ones:
         mention.pronoun, mention.plural = True, True
+    if "tool" in mention.kinds and any(size.dimension == "length" for size in sizes):
+        mention.kinds = ("tool",)  # "24 mil socket" is nothing that is unplugged
     if mention.head == "plug" and _MATERIALS & set(mods) and "cover" in mention.kinds:
         mention.kinds = ("cover",)
     mention.places, mention.mods = frozenset(places), tuple(dict.fromkeys(mods))
@@ -365,232 +373,10 @@ def _noun_follows(items: list[Item], here: int) -> bool:
     return False
 
 
-_NOT_NAMES = frozenset(
-    [
-        "very",
-        "about",
-        "around",
-        "maybe",
-        "perhaps",
-        "bit",
-        "lot",
-        "way",
-        "time",
-        "times",
-        "thing",
-        "things",
-        "stuff",
-        "bench",
-        "day",
-        "hour",
-        "minute",
-        "minutes",
-        "side",
-        "sides",
-        "whole",
-        "rest",
-        "end",
-        "first",
-        "second",
-        "same",
-        "kind",
-        "sort",
-        "deal",
-        "problem",
-        "trouble",
-        "job",
-        "work",
-        "people",
-        "person",
-        "man",
-        "place",
-        "places",
-        "order",
-        "weight",
-        "number",
-        "size",
-        "hand",
-        "hands",
-        "care",
-        "news",
-        "story",
-        "more",
-        "much",
-        "many",
-        "few",
-        "enough",
-        "well",
-        "really",
-        "quite",
-        "pretty",
-        "almost",
-        "together",
-        "tight",
-        "loose",
-        "clean",
-        "free",
-        "straight",
-        "heavy",
-        "light",
-        "hot",
-        "cold",
-        "easy",
-        "hard",
-        "ready",
-        "done",
-        "fine",
-        "true",
-        "wrong",
-        "sure",
-        "clear",
-        "flush",
-        "square",
-        "home",
-        "equal",
-        "even",
-        "half",
-        "once",
-        "twice",
-        "everything",
-        "nothing",
-        "something",
-        "anything",
-        "today",
-        "tomorrow",
-        "yesterday",
-        "morning",
-        "evening",
-        "year",
-        "years",
-        "week",
-        "lunch",
-        "coffee",
-        "tea",
-        "radio",
-        "shop",
-        "workshop",
-        "garage",
-        "floor",
-        "moment",
-        "second",
-        "minute",
-        "bottle",
-        "because",
-        "than",
-        "such",
-        "own",
-        "left-over",
-        "going",
-        "say",
-        "said",
-        "saying",
-        "tell",
-        "told",
-        "ask",
-        "asked",
-        "come",
-        "hear",
-        "heard",
-        "know",
-        "knew",
-        "thought",
-        "think",
-        "forget",
-        "remember",
-        "people",
-        "customer",
-        "boss",
-        "lad",
-        "lads",
-        "mate",
-        "daughter",
-        "son",
-        "old",
-        "new",
-        "good",
-        "bad",
-        "again",
-        "next",
-        "other",
-        "another",
-        "only",
-        "just",
-        "still",
-        "yet",
-        "ever",
-        "always",
-        "never",
-        "here",
-        "there",
-        "then",
-        "now",
-        "too",
-        "also",
-        "back",
-        "front",
-        "middle",
-        "top",
-        "bottom",
-        "mess",
-        "luck",
-        "fun",
-        "love",
-        "life",
-        "world",
-        "which",
-        "what",
-        "who",
-        "why",
-        "when",
-        "where",
-        "how",
-        "am",
-        "be",
-        "been",
-        "being",
-        "was",
-        "were",
-        "will",
-        "would",
-        "can",
-        "could",
-        "shall",
-        "should",
-        "may",
-        "might",
-        "must",
-        "if",
-        "or",
-        "not",
-        "no",
-        "yes",
-        "nor",
-        "neither",
-        "either",
-        "each",
-        "every",
-        "both",
-        "some",
-        "any",
-        "all",
-        "finger",
-        "fingers",
-        "hands",
-        "eye",
-        "eyes",
-        "head",
-        "ear",
-        "ears",
-        "tooth",
-        "mouth",
-        "hair",
-        "foot",
-        "feet",
-        "knee",
-        "back",
-    ]
-)
-"""Words that are never the head of an unknown thing."""
+@lru_cache(maxsize=1)
+def not_names() -> frozenset[str]:
+    """Words that are never the head of an unknown thing."""
+    return lexicon().set_of("not_names")
 
 
 def _word_belongs(items: list[Item], here: int, has_noun: bool, mention: Mention) -> bool:
@@ -599,7 +385,7 @@ def _word_belongs(items: list[Item], here: int, has_noun: bool, mention: Mention
         return False
     if _noun_follows(items, here):
         return not has_noun or _noun_follows(items, here)
-    if has_noun or not mention.det or item.low in _NOT_NAMES or item.low.endswith("ly") or len(item.low) < 3:
+    if has_noun or not mention.det or item.low in not_names() or item.low.endswith("ly") or len(item.low) < 3:
         return False
     return mention.det in ("the", "that", "this", "your", "its", "a", "an", "those", "these", "both", "all", "all the")
 
@@ -656,7 +442,7 @@ def _attach(items: list[Item], mention: Mention) -> None:
         if "mark" in mention.kinds[:1] and link not in ("across", "on", "of"):
             return
         mention.attached.append((link, inner))
-        mention.end = inner.end
+        mention.end, mention.per = inner.end, mention.per or inner.each
         mention.words = " ".join(part.low for part in items[mention.start : mention.end])
         at = mention.end
         if link == "holding" and _kind(items, at) == "rel" and _low(items, at) in ("to", "on", "onto", "in", "into"):

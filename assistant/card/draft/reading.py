@@ -201,6 +201,7 @@ def _lines(text: str, name: str) -> Narration:
     rows = text.split("\n")
     timed = sum(1 for row in rows if _TIME_FIRST.match(row) or _TIME_ALONE.match(row))
     is_timed = timed >= 1 and (_TIME_FIRST.match(next((row for row in rows if row.strip()), "")) or timed >= 2)
+    by_line = _unpunctuated(text) and _one_thought_a_line([row.strip() for row in rows if row.strip()])
     passages: list[Passage] = []
     start_s: float | None = None
     speaker = ""
@@ -221,9 +222,18 @@ def _lines(text: str, name: str) -> Narration:
         if fresh:
             speaker, said = _spoken_by(said)
         if any(letter.isalnum() for letter in said):
-            passages.append(Passage(said, start_s, None, speaker, number, opens=fresh))
+            passages.append(Passage(said, start_s, None, speaker, number, opens=fresh, unpunctuated=by_line))
             fresh = False
     return Narration(name, "timed text" if is_timed else "plain text", tuple(passages))
+
+
+def _one_thought_a_line(rows: list[str]) -> bool:
+    """Whether lines end where a thought ends, and not where the page does: the next word would have had room."""
+    if len(rows) < 4:
+        return False
+    widest = max(map(len, rows))
+    roomy = sum(len(row) + 1 + len(after.split()[0]) <= widest for row, after in zip(rows, rows[1:], strict=False))
+    return roomy >= 0.6 * (len(rows) - 1)
 
 
 def _short(block: str) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from .lexicon import Verb, VerbForm
+from .phrases import not_names
 from .tagging import Item
 
 _BEFORE_VERB = ("", "conj", "comma", "seq", "sub", "aux", "subj", "neg", "end", "filler", "pron")
@@ -11,6 +13,8 @@ _AFTER_VERB = ("det", "pron", "fig", "place")
 def settled(items: list[Item]) -> list[Item]:
     """The same items, each verb-or-thing decided. Items are changed in place."""
     for here, item in enumerate(items):
+        if item.kind == "word":
+            _take_for_verb(items, here)
         if item.low in ("across", "loose", "oiled", "dry") and item.kind in ("manner", "treat"):
             after = items[here + 1] if here + 1 < len(items) else None
             if after is not None and after.kind in ("det", "noun", "place"):
@@ -23,7 +27,10 @@ def settled(items: list[Item]) -> list[Item]:
         before, following = _before(items, here), _after(items, here)
         if item.kind in ("aux", "rel", "word", "place") or item.low in ("back", "mind", "watch"):
             opens = before is None or before.kind in _BEFORE_VERB
-            if (
+            looked_for = item.low == "watch" and any(one.low == "for" for one in items[here + 2 : here + 7])
+            if looked_for and opens and following is not None and following.kind == "det":
+                item.kind = "verb"  # "watch the seal for drips"
+            elif (
                 item.low in ("lower", "free", "open", "top", "back")
                 and opens
                 and following is not None
@@ -40,6 +47,35 @@ def settled(items: list[Item]) -> list[Item]:
         else:
             item.noun = None
     return items
+
+
+_ANY_VERB = {"": "none", "out": "open", "off": "open", "away": "open", "apart": "open", "free": "open",
+             "loose": "loosen", "in": "fit", "on": "fit", "back": "fit"}  # fmt: skip
+
+
+def _take_for_verb(items: list[Item], here: int) -> None:
+    """ "Smack the pin out": a word that nobody listed, where a verb stands, with a thing and a particle behind it."""
+    item = items[here]
+    before, following = _before(items, here), _after(items, here)
+    opens = before is None or before.kind in ("conj", "comma", "seq", "subj", "end")
+    if not opens or not item.low.isalpha() or len(item.low) < 3 or item.low in not_names() or item.low.endswith("ly"):
+        return
+    if following is None or following.low not in _BEFORE_A_THING:
+        return
+    step = here + 1
+    named = following.kind == "pron"
+    while step < len(items) and items[step].kind in ("det", "pron", "noun", "place", "word", "fig", "filler", "verb"):
+        named = named or items[step].noun is not None
+        step += 1
+    if not named or step >= len(items) or items[step].low not in _ANY_VERB:
+        return
+    last = step + 1 >= len(items) or items[step + 1].kind in ("conj", "comma", "seq", "end", "sub", "manner")
+    if items[step].low in ("out", "off", "apart", "away", "free", "loose") or last:
+        item.verb = VerbForm(Verb(item.low, dict(_ANY_VERB)), "base")
+        item.kind = "verb"
+
+
+_BEFORE_A_THING = frozenset({"the", "it", "them", "this", "that", "each", "both", "your", "those", "these", "all"})
 
 
 def _settle_small_word(items: list[Item], here: int) -> None:
@@ -79,6 +115,8 @@ def _settle_small_word(items: list[Item], here: int) -> None:
         or (after.noun is None and after.low not in ("one", "ones") and after.kind not in ("fig", "place"))
     ):
         item.kind = "word"
+    if item.kind == "filler" and item.low == "so" and here and after is not None and after.kind == "subj":
+        item.kind = "seq"  # "... so I took them out"
     if item.kind == "seq" and item.low == "then" and before is not None and before.kind == "aux":
         item.kind = "filler"
 
@@ -120,6 +158,9 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
         before is not None and before.low in ("new", "old", "used", "of", "'s", "my", "no")
     ):
         # "the drain plug", "two paint marks"; but "the four upper come out" and "both come off" are deeds
+        named_before = before is not None and before.low in ("those", "these", "both", "all")
+        if named_before and item.noun is None and item.verb.form in ("past", "base") and not _noun_next(after):
+            return True  # "those came out"
         return item.noun is None and not _noun_next(after) and kind != "det" and item.verb.form in ("base", "s")
     if kind == "rel" and before is not None and before.low not in ("to",) and item.verb.form in ("s", "base", "past"):
         particle = before.low in ("out", "off", "in", "on", "up", "down", "back", "away", "apart")

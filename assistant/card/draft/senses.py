@@ -31,8 +31,34 @@ _STORED_IN = frozenset(
 )
 
 
+def _all_off(told: Told, clause: Clause) -> bool:
+    found = [
+        thing
+        for mention in clause.objects[:1]
+        if mention.head or mention.pronoun
+        for thing in (
+            told.things.meant(mention, ("part",), NOWHERE).things
+            if mention.pronoun
+            else told.things.known(mention, "part", None).things
+        )
+    ]
+    return bool(found) and all(thing.is_off for thing in found)
+
+
 def adjusted(told: Told, clause: Clause) -> str:
     meaning = clause.meaning
+    carriers = [
+        mention for link, mention in clause.beside if link in ("on", "onto") and mention.kinds[:1] == ("support",)
+    ]
+    if (
+        carriers
+        and meaning in ("fit", "let-down")
+        and clause.verb in ("get", "set", "put", "sit", "drop", "lower", "rest")
+        and not any(mention.kinds[:1] in (("fastener",), ("support",), ("cover",)) for mention in clause.objects)
+        and not told.back
+    ):
+        clause.objects = carriers  # "get it on the stands"
+        return "support"
     heads = {mention.head for mention in clause.objects}
     kinds = {kind for mention in clause.objects for kind in mention.kinds[:1]}
     torqued = any(free.figure.dimension == "torque" for free in clause.figures)
@@ -53,6 +79,8 @@ def adjusted(told: Told, clause: Clause) -> str:
             if clause.objects and clause.objects[0].pronoun
             else []
         )
+        if "connection" in kinds:
+            return "fit"  # "return pipe up again"
         off = any(thing.is_off for thing in parts) or (told.back and "part" in kinds)
         return "fit" if off or (told.back and not kinds) else "support"
     if (
@@ -71,6 +99,15 @@ def adjusted(told: Told, clause: Clause) -> str:
         return "mark"
     if meaning == "let-down" and told.back and clause.verb == "" and kinds <= {"part"}:
         return "fit"
+    if (
+        meaning in ("open", "let-down", "lift-away", "pull-down")
+        and told.back
+        and clause.particle in ("down", "up", "")
+        and clause.verb in ("come", "drop", "bring", "lower", "let", "winch", "go")
+        and kinds <= {"part"}
+        and _all_off(told, clause)
+    ):
+        return "fit"  # "down comes the motor", once going back has begun
     if meaning == "lift":
         return "raise-part" if told.back else "lift"
     if clause.verb == "pull" and clause.particle == "up":

@@ -7,8 +7,9 @@ import re
 from .acting import act, along
 from .amend import Piece
 from .clauses import Clause
+from .phrases import Mention
 from .story import Deed
-from .telling import Told, add_step, fitted, keep_state, latest_step, mention_known, resolve, tool_named
+from .telling import Told, add_step, fitted, is_told, keep_state, latest_step, mention_known, resolve, tool_named
 from .things import Said, Thing
 
 
@@ -45,6 +46,9 @@ def holds(told: Told, clause: Clause, said: Said) -> None:
 def needs(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
     """ "You need a 16 mm socket", "the bolts want 65 newton metres", "you want a new one"."""
     clause = piece.clause
+    if _puts_support(clause):
+        state(told, piece, said, when)
+        return
     for mention in clause.objects:
         if mention.kinds[:1] == ("tool",):
             tool = tool_named(told, mention, said)
@@ -60,8 +64,9 @@ def needs(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
     told.values.of_statement(clause, said, latest_step(told), told.back)
 
 
-def leave(told: Told, clause: Clause, said: Said) -> None:
+def leave(told: Told, piece: Piece, said: Said) -> None:
     """ "... but leave the top one in": all but one of the set just taken out."""
+    clause = piece.clause
     if re.search(r"\b(?:till|until|for|to) last\b", said.words.lower()) and told.steps:
         told.steps[-1].how.append(clause.words)  # "leave the top bolt till last"
         told.values.bound += 1
@@ -82,8 +87,14 @@ def leave(told: Told, clause: Clause, said: Said) -> None:
                 told.values.bound += 1
     if not clause.objects and told.steps and any(free.figure.whole for free in clause.figures):
         last = told.steps[-1].deeds[-1]
+        left = clause.figures[0].figure.whole
+        thing = told.things.latest(("fastener",), plural=True, within=4)
         if last.verb == "take_out":
-            last.all_but = clause.figures[0].figure.whole
+            last.all_but = left
+        elif thing is not None and not told.back and not is_told(told, Deed("take_out", thing)):
+            step = add_step(told, piece, said, [Deed("take_out", thing, all_but=left)], dict(told.when))
+            step.doubt("which stay on was said, and not that the others come out")
+            thing.part_out = True
 
 
 def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
@@ -95,11 +106,7 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         clause.meaning = "mark"
         if act(told, piece, said, when):
             return
-    if (
-        clause.verb in ("get", "have")
-        and any(mention.kinds[:1] == ("support",) for mention in clause.objects)
-        and any(link in ("round", "around", "under", "on", "underneath") for link, _ in clause.beside)
-    ):
+    if _puts_support(clause):
         clause.meaning = "support"  # "I've got a strap round it"
         clause.objects = [mention for mention in clause.objects if mention.kinds[:1] == ("support",)]
         if act(told, piece, said, when):
@@ -130,6 +137,8 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
                 thing.near.append(part)
             if doubt:
                 thing.doubted = True
+    if _said_behind(told, clause, said):
+        return
     deeds = implied(told, clause, things, said)
     step = None
     if deeds:
@@ -141,8 +150,52 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
             step = add_step(told, piece, said, [deed], when)
             step.doubt("a value was said, no deed: taken as tightening to it")
             told.values.order_from(clause, tightened)
+    elif step is None and told.back and len(things) == 1 and _bare_value(clause, things[0]):
+        step = add_step(told, piece, said, [Deed("tighten", things[0], implied=True)], when)
+        step.doubt(f'a number with no unit was said: "{clause.words}"')
     if step is not None:
         along(told, clause, step, said, when)
+
+
+_HOLDING_PLACES = frozenset({"round", "around", "under", "on", "underneath", "beneath", "below"})
+
+
+def _said_behind(told: Told, clause: Clause, said: Said) -> bool:
+    """ "Nuts on, finger tight", "gasket on, a thin smear of sealing compound": said of what was put on just before."""
+    if clause.verb or clause.sub or clause.negated or not told.made or not told.made[-1].deeds:
+        return False
+    last = told.made[-1].deeds[-1]
+    if last.verb == "start" and "finger" in clause.manners and not clause.mentions and not clause.figures:
+        last.verb = "snug"
+        told.made[-1].how.append(clause.words)
+        return True
+    stuff = clause.objects[0] if clause.objects else None
+    if last.verb != "fit" or stuff is None or stuff.kinds[:1] != ("consumable",) or clause.figures or last.thing is None:
+        return False
+    for thing in resolve(told, stuff, ("consumable",), said)[0]:
+        told.made[-1].deeds.append(Deed("apply", thing, to=f"on the {last.thing.name}", onto=last.thing))
+        told.made[-1].how.append(clause.words)
+    return True
+
+
+def _bare_value(clause: Clause, thing: Thing) -> bool:
+    """ "Fill plug, 45": nothing but a fastener and a number."""
+    if thing.kind != "fastener" or clause.verb or clause.negated or clause.sub or len(clause.figures) != 1:
+        return False
+    number = clause.figures[0].figure.whole
+    rest = set(clause.lows) - set(clause.figures[0].figure.said.lower().split())
+    named = {word for mention in clause.mentions for word in mention.words.split()}
+    return number is not None and number >= 5 and not {low for low in rest if low.isalnum()} - named
+
+
+def _puts_support(clause: Clause) -> bool:
+    """ "I've got a strap round it", "set the stands", "you want the jack under the axle"."""
+    if not any(mention.kinds[:1] == ("support",) for mention in clause.objects):
+        return False
+    placed = any(link in _HOLDING_PLACES for link, _ in clause.beside)
+    return (clause.verb in ("get", "have", "want", "need", "use") and placed) or (
+        clause.verb in ("set", "put", "place", "position") and not clause.past
+    )
 
 
 def tightened_lately(told: Told, thing: Thing) -> bool:
@@ -191,7 +244,7 @@ def implied(told: Told, clause: Clause, things: list[Thing], said: Said) -> list
                 and (thing.new or thing.is_off)
                 and not fitted(told, thing)
                 and clause.objects
-                and not clause.beside
+                and not any(not _said_with(link, mention) for link, mention in clause.beside)
             ):
                 deeds.append(Deed("fit", thing, implied=True))
             elif thing.kind == "fluid" and thing.quantity is not None:
@@ -199,6 +252,11 @@ def implied(told: Told, clause: Clause, things: list[Thing], said: Said) -> list
     for deed in deeds:
         keep_state(told, deed)
     return deeds
+
+
+def _said_with(link: str, mention: Mention) -> bool:
+    """ "New o-ring, with clean oil on it": what goes along, no place."""
+    return (link == "with" and mention.kinds[:1] in (("consumable",), ("fluid",))) or (link == "on" and mention.pronoun)
 
 
 def takes_a_place(told: Told, things: list[Thing]) -> bool:

@@ -74,10 +74,29 @@ def plain_tokens(tokens: Sequence[Token]) -> list[Token]:
     return list(_shortened(_opened(tokens)))
 
 
+_TWO_WORD_VERBS = {
+    ("wire", "brush"): "clean",
+    ("pressure", "wash"): "clean",
+    ("power", "wash"): "clean",
+    ("jet", "wash"): "clean",
+    ("steam", "clean"): "clean",
+    ("hand", "tighten"): "snug",
+    ("finger", "tighten"): "snug",
+    ("double", "check"): "check",
+    ("spot", "check"): "check",
+}
+_BEFORE_OBJECTS = frozenset({"the", "it", "them", "all", "both", "your", "each", "these", "those", "that", "this"})
+
+
 def _shortened(tokens: Sequence[Token]) -> Iterator[Token]:
     """ "Have a good look at" is "look at"; "give it a check" stays as it is."""
     here = 0
     while here < len(tokens):
+        one = _TWO_WORD_VERBS.get((tokens[here].low, tokens[here + 1].low if here + 1 < len(tokens) else ""))
+        if one and here + 2 < len(tokens) and tokens[here + 2].low in _BEFORE_OBJECTS:
+            yield replace(tokens[here], low=one)
+            here += 2
+            continue
         if (
             tokens[here].low in ("have", "take", "had", "has")
             and here + 2 < len(tokens)

@@ -91,6 +91,9 @@ class Thing:
             self.unsure.append(reason)
 
 
+_OF_SIZE = frozenset({"big", "small", "long", "short", "thick", "thin"})
+_HELD_CLAMPS = frozenset({"clamp", "union"})
+_LIDS = frozenset({"cover", "cap"})
 _PLURAL_ALREADY = frozenset({"splines", "fixings", "blocks", "teeth"})
 _RANK = {"front": 0, "rear": 0, "left": 1, "right": 1, "upper": 0, "lower": 0}
 
@@ -147,7 +150,20 @@ class Things:
             return self._pronoun(mention, kinds, closing)
         if mention.ones and not mention.head:
             return self._ones(mention, kinds, said)
+        if kinds[:1] == ("connection",) and mention.kinds[:1] == ("part",):
+            unplugged = [
+                thing for thing in self.focus if thing.kind == "connection" and thing.is_off and mention.head in thing.mods
+            ]
+            if len(unplugged) == 1 and mention.head not in {thing.head for thing in self.all if thing.kind == kinds[0]}:
+                return Found(unplugged)  # "plug the motor back in": the plug of the motor
         kind = _kind_of(mention, kinds)
+        if kind == "fastener" and "part" in (kinds or ("part",)) and self._clamp_of(mention):
+            kind = "part"
+            for thing in self.by_head.get(mention.head, []):
+                if thing.kind == "fastener" and thing.torque is None and not thing.plural:
+                    thing.kind, thing.count, thing.count_said = "part", None, None
+        if mention.head in _LIDS and not mention.spoken and kind in ("part", "cover"):
+            kind = self._lid_or_cover(mention, kinds, kind, closing)
         known = self.known(mention, kind, closing)
         if not known.things or (kind == "connection" and kind not in mention.kinds):
             for other in dict.fromkeys(thing.kind for thing in self.by_head.get(mention.head, [])):
@@ -155,6 +171,8 @@ class Things:
                     known = self.known(mention, other, closing)
                     if known.things:
                         break
+        if not known.things and kind == "fastener":
+            known = self._told_more(mention)
         if known.things:
             thing = known.things[0]
             if len(known.things) > 1:
@@ -169,7 +187,59 @@ class Things:
                 return known
             self._enrich(thing, mention, said)
             return known
-        return Found([self._new(mention, kind, said)])
+        return Found([self._new(mention, self._kind_known(mention, kind, kinds), said)])
+
+    def _kind_known(self, mention: Mention, kind: str, kinds: tuple[str, ...]) -> str:
+        """ "New bag.": an air bag, where such a bag came off."""
+        known = [
+            thing.kind
+            for thing in self.by_head.get(mention.head, [])
+            if not lexicon().opposed(words_of(mention), thing.words) and (not kinds or thing.kind in kinds)
+        ]
+        fits = mention.new and not mention.mods and known and kind not in known
+        return known[-1] if fits else kind
+
+    def _told_more(self, mention: Mention) -> Found:
+        """ "There's the bracket screw. Little M6 screw halfway along.": the same screw with more said of it."""
+        thing = self.focus[0] if self.focus else None
+        same = (
+            thing is not None
+            and thing.kind == "fastener"
+            and thing.head == mention.head
+            and thing.plural == mention.plural
+            and self.clause - thing.at_clause <= 1
+            and words_of(mention) <= _OF_SIZE
+            and bool(mention.sizes)
+            and not thing.thread
+            and mention.det in ("", "a", "an")
+            and mention.count in (None, thing.count)
+        )
+        return Found([thing] if same and thing is not None else [])
+
+    def _clamp_of(self, mention: Mention) -> bool:
+        """ "The clamp nut off, and lift the clamp away": a clamp with a nut of its own is a part."""
+        return mention.head in _HELD_CLAMPS and any(
+            thing.kind == "fastener" and mention.head in thing.mods for thing in self.all[-60:]
+        )
+
+    def _lid_or_cover(self, mention: Mention, kinds: tuple[str, ...], kind: str, closing: bool | None) -> str:
+        """ "The cover comes off" is a part of the machine; "put a cover over the opening" is one that keeps dirt out."""
+        words = words_of(mention)
+        known = [
+            thing
+            for thing in self.by_head.get(mention.head, [])
+            if thing.kind in ("part", "cover")
+            and not thing.spoken
+            and thing.kind in (kinds or ("part", "cover"))
+            and (words <= thing.words or thing.words <= words)
+        ]
+        if known:
+            return max(known, key=lambda thing: (words == thing.words, thing.at_clause)).kind
+        if "part" not in (kinds or mention.kinds):
+            return kind
+        if closing is False:
+            return "part"
+        return "cover" if closing and (mention.det in ("a", "an") or mention.head == "cap") else "part"
 
     def _pronoun(self, mention: Mention, kinds: tuple[str, ...], closing: bool | None) -> Found:
         wanted = kinds or ("fastener", "part", "connection", "fluid", "cover", "support", "mark", "measure")
@@ -268,6 +338,8 @@ class Things:
         opposed = lexicon().opposed
         scored: list[tuple[int, Thing]] = []
         heads = self.by_head.get(mention.head, [])
+        if kind == "fastener" and not mention.spoken:
+            heads = [*self._called_short(mention, words), *heads]
         if mention.head == "fastener":
             heads = [thing for thing in self.focus if thing.kind == "fastener"]
         for thing in heads[-60:]:
@@ -328,6 +400,20 @@ class Things:
         if len(candidates) > 1:
             return self._tell_apart(candidates, closing)
         return Found(candidates)
+
+    def _called_short(self, mention: Mention, words: frozenset[str]) -> list[Thing]:
+        """ "The screws" where allen screws were named, "the bolt" for the banjo bolt: only with nothing else said."""
+        if any(thing.kind == "fastener" for thing in self.by_head.get(mention.head, [])) or mention.new:
+            return []
+        return [
+            thing
+            for thing in self.focus
+            if thing.kind == "fastener"
+            and (thing.spoken or thing.head).split()[-1] == mention.head
+            and thing.plural == mention.plural
+            and words <= thing.words
+            and mention.count in (None, thing.count)
+        ]
 
     def _tell_apart(self, candidates: list[Thing], closing: bool | None) -> Found:
         if closing is not None:
@@ -393,7 +479,8 @@ class Things:
                 thing.thread = thing.thread or size.thread
             elif thing.kind == "fastener":
                 thing.wrench = thing.wrench or size
-        if thing.kind == "fastener" or (thing.kind in ("part", "connection") and mention.count and mention.noun_plural):
+        countable = ("part", "connection", "support", "cover", "mark")
+        if thing.kind == "fastener" or (thing.kind in countable and mention.count and mention.noun_plural):
             take_count(thing, mention, said)
         if mention.amount is not None and thing.kind in ("fluid",):
             thing.quantity = thing.quantity or mention.amount
@@ -401,6 +488,11 @@ class Things:
 
 def take_count(thing: Thing, mention: Mention, said: Said) -> None:
     count = mention.count
+    if mention.both and thing.kind != "fastener":
+        return
+    if mention.per and count is not None:
+        thing.doubt(f'"{said.words}" tells how many on each: how many in all?')
+        return
     if (
         count is None
         and not mention.plural

@@ -168,7 +168,7 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
             needs(told, piece, said, when)
         return
     if clause.meaning == "leave":
-        leave(told, clause, said)
+        leave(told, piece, said)
         return
     if clause.meaning and clause.meaning in lexicon().meanings and act(told, piece, said, when):
         return

@@ -556,6 +556,21 @@ class Values:
             latest.count, latest.count_said = whole, said
             self.bound += 1
             return
+        spoken = self.things.focus[0] if self.things.focus else None
+        if (
+            whole is not None
+            and clause.lows[:2] == ("that", "is")
+            and not any(mention.head for mention in clause.mentions if mention in clause.objects)
+            and spoken is not None
+            and free.beside in ("", ",", "under", "of")
+            and spoken.kind in ("fastener", "support", "part", "connection")
+            and spoken.plural
+            and spoken.count is None
+            and spoken.at_clause >= self.since - 1
+        ):
+            spoken.count, spoken.count_said = whole, said  # "the body stands, that's two"
+            self.bound += 1
+            return
         if (
             whole is not None
             and not owners
@@ -613,6 +628,8 @@ class Values:
         thing = fasteners[-1] if fasteners else None
         if thing is None and {"threads", "thread", "them", "each", "those"} & set(clause.lows):
             thing = self.things.latest(("fastener",), within=3)
+        if thing is None and clause.treatments[0] == "dry":
+            self._dry_part(clause, owners, step)
         if thing is None:
             return
         self.things.speak_of(thing)
@@ -627,6 +644,18 @@ class Values:
         thing.treatment = thing.treatment or clause.treatments[0]
         thing.treatment_where = thing.treatment_where or where
         self.bound += 1
+
+
+    def _dry_part(self, clause: Clause, owners: list[Thing], step: Telling | None) -> None:
+        """ "The new gasket goes on dry", "wheel on, dry"."""
+        parts = [thing for thing in owners if thing.kind == "part"]
+        if not parts and not clause.mentions and step is not None:
+            parts = [deed.thing for deed in step.deeds[-1:] if deed.thing is not None and deed.verb == "fit"]
+        for part in parts[-1:]:
+            part.treatment = part.treatment or "dry"
+            if step is not None and clause.words not in step.how and clause.words != step.words:
+                step.how.append(clause.words)
+            self.bound += 1
 
 
 def mark_sound_alikes(things: Iterable[Thing]) -> None:

@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from assistant.grammar.numbers import TEENS, TENS, UNITS
+
 from .lexicon import lexicon
 from .narration import Passage
 
@@ -76,6 +78,8 @@ def sentences(passages: Iterable[Passage]) -> Iterator[Sentence]:
             yield Sentence(tuple(held))
             held = []
         for here, token in enumerate(tokens):
+            if token.text == "." and _unit_follows(held, tokens[here + 1 :]):
+                continue  # "they're twenty-five. Newton metres."
             held.append(token)
             if token.text in _ENDS and (here + 1 == len(tokens) or tokens[here + 1].text not in _ENDS):
                 if any(held_token.is_word for held_token in held):
@@ -84,6 +88,14 @@ def sentences(passages: Iterable[Passage]) -> Iterator[Sentence]:
         before = passage
     if any(token.is_word for token in held):
         yield Sentence(tuple(held))
+
+
+def _unit_follows(held: list[Token], following: list[Token]) -> bool:
+    """Whether a number stands before a full stop and nothing but its unit behind it."""
+    if not held or not following or not (held[-1].text[0].isdigit() or held[-1].low in _NUMBER_WORDS):
+        return False
+    alone = next((number for number, token in enumerate(following) if token.text in _ENDS), len(following))
+    return alone <= 2 and all(token.low in _UNIT_WORDS for token in following[:alone])
 
 
 def _breaks(before: Passage, passage: Passage, held: list[Token], tokens: list[Token]) -> bool:
@@ -101,6 +113,11 @@ def _breaks(before: Passage, passage: Passage, held: list[Token], tokens: list[T
     return opens_new and held[-1].text not in (",", "-") and held[-1].low not in _OPEN_ENDED
 
 
+_NUMBER_WORDS = frozenset((*UNITS, *TEENS, *TENS, "hundred"))
+_UNIT_WORDS = frozenset(
+    {"newton", "newtons", "metres", "meters", "foot", "pounds", "inch", "millimetres", "millimeters", "mil", "mils",
+     "kilos", "kilograms", "litres", "liters"}
+)  # fmt: skip
 _OPEN_ENDED = frozenset(
     [
         "the",
