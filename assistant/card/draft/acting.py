@@ -44,8 +44,8 @@ def act(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
         if mention.count and mention.noun_plural and mention.head and not mention.unknown:
             resolve(told, mention, (), said)
     note_tools(told, step, clause, said)
-    told.values.of_action(clause, deeds, step, said, told.back)
     along(told, clause, step, said, when)
+    told.values.of_action(clause, deeds, step, said, told.back)
     return True
 
 

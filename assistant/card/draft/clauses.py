@@ -126,6 +126,7 @@ def parsed(sentence: Sentence) -> Parsed:
 
 def parsed_tokens(sentence: Sentence, tokens: list[Token]) -> Parsed:
     items = settled(tagged(tokens))
+    _told_beside(items)
     chunks = _chunks(items)
     spans = _spans(items, chunks)
     clauses: list[Clause] = []
@@ -133,6 +134,7 @@ def parsed_tokens(sentence: Sentence, tokens: list[Token]) -> Parsed:
         clause = _clause(tokens, items, [chunk for chunk in chunks if start <= chunk.start < end], clauses)
         clause.opens = opens
         clauses.append(clause)
+    _carry_on(clauses)
     _spread_remarks(clauses)
     _fronted(clauses)
     _share_objects(clauses)
@@ -142,6 +144,23 @@ def parsed_tokens(sentence: Sentence, tokens: list[Token]) -> Parsed:
     _go_on(clauses)
     _join_subjects(clauses)
     return Parsed(sentence, tokens, items, clauses)
+
+
+_PUT_ON = frozenset({"coat", "cover", "smear", "pack", "fill", "grease", "oil", "treat", "lubricate"})
+
+
+def _told_beside(items: list[Item]) -> None:
+    """ "The bolts, coated with anti-seize, are put in": the coating is told beside, the verb is the second."""
+    for here, item in enumerate(items):
+        if item.verb is None or item.kind != "verb" or item.verb.form != "past" or item.verb.verb.base not in _PUT_ON:
+            continue
+        before = items[here - 1] if here else None
+        if before is not None and before.kind == "comma":
+            before = items[here - 2] if here > 1 else None
+        named = before is not None and before.noun is not None
+        later = any(one.kind == "aux" for one in items[here + 1 :])
+        if named and later and here + 1 < len(items) and items[here + 1].low == "with":
+            item.kind, item.verb = "filler", None
 
 
 @dataclass(slots=True)
@@ -237,6 +256,10 @@ def _spans(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str]]
             while follows + 1 < len(chunks) and chunks[follows].kind in _BOUNDS:
                 follows += 1
             cuts.setdefault(chunks[follows].start, chunk.low)
+        if chunk.kind in _BOUNDS and not verbs and _fastener_with_torque(chunks, at):
+            cuts[chunks[at + 1].start] = chunk.low
+        if chunk.kind == "comma" and _stuff_next(chunks, at):
+            cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in _BOUNDS and at + 1 < len(chunks) and _value_next(chunks, at):
             cuts[chunks[at + 1].start] = chunk.low
         if (
@@ -253,6 +276,8 @@ def _spans(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str]]
             and any(one.kind == "sub" for one in chunks[:at])
         ):
             cuts[chunks[at + 1].start] = chunk.low  # "... if it has one, eight newton metres on those"
+        if chunk.kind == "comma" and _side_is_over(chunks, at):
+            cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in ("comma", "conj", "seq") and _statement_next(chunks, at + 1):
             cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in _BOUNDS and at + 1 < len(chunks) and chunks[at + 1].low in _WARNS:
@@ -271,6 +296,10 @@ def _spans(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str]]
             cuts.setdefault(chunk.start, "")  # "... six screws they are M8", with no breath between
         if at and chunk.kind == "sub" and chunk.low in ("so it", "so they", "so that"):
             cuts.setdefault(chunk.start, "")
+            for step in range(at + 1, len(chunks) - 2):
+                if chunks[step].kind == "comma" and chunks[step + 1].kind == "seq":
+                    cuts.setdefault(chunks[step + 2].start, f", {chunks[step + 1].low}")
+                    break
         if at and chunk.kind == "sub" and chunk.low in ("until", "till"):
             cuts.setdefault(chunk.start, "")
     starts = sorted({0, *cuts})
@@ -392,6 +421,47 @@ def _value_next(chunks: list[Chunk], at: int) -> bool:
         return valued and any(chunk.kind == "thing" for chunk in stretch)
 
     return full(left) and full(right)
+
+
+def _side_is_over(chunks: list[Chunk], at: int) -> bool:
+    """ "Once they are off, the bolts and the plate ...": the side clause ends at the comma."""
+    side = chunks[:at]
+    opens = next((chunk.kind for chunk in side if chunk.kind not in ("seq", "filler", "conj")), "")
+    whole = any(chunk.kind in ("verb", "aux") for chunk in side) and not any(chunk.kind == "comma" for chunk in side)
+    follows = chunks[at + 1] if at + 1 < len(chunks) else None
+    named = follows is not None and follows.mention is not None and follows.mention.det in ("the", "both", "all")
+    return opens == "sub" and whole and named
+
+
+def _fastener_with_torque(chunks: list[Chunk], at: int) -> bool:
+    """ "The pin with grease on it, and the pinch bolt, 80 newton metres on that": the bolt stands by itself."""
+    left = [chunk for chunk in chunks[:at] if chunk.mention is not None]
+    if not left or any(chunk.kind == "fig" for chunk in chunks[:at]):
+        return False
+    if any(chunk.mention is not None and chunk.mention.kinds[:1] == ("fastener",) for chunk in left):
+        return False
+    follows = [chunk for chunk in chunks[at + 1 : at + 5] if chunk.kind not in ("comma", "filler", "rel")]
+    return (
+        len(follows) > 1
+        and follows[0].mention is not None
+        and follows[0].mention.kinds[:1] == ("fastener",)
+        and follows[1].item is not None
+        and follows[1].item.figure is not None
+        and follows[1].item.figure.dimension == "torque"
+    )
+
+
+def _stuff_next(chunks: list[Chunk], at: int) -> bool:
+    """ ", plenty of grease on the pins": said by itself, between two deeds."""
+    follows = chunks[at + 1 : at + 4]
+    return (
+        len(follows) == 3
+        and follows[0].mention is not None
+        and follows[0].mention.kinds[:1] == ("consumable",)
+        and follows[1].low in ("on", "in", "between", "over")
+        and follows[2].mention is not None
+        and any(chunk.kind == "verb" for chunk in chunks[:at])
+    )
 
 
 def _stretch(chunks: list[Chunk], at: int, way: int, ends: tuple[str, ...]) -> list[Chunk]:
@@ -525,6 +595,8 @@ def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
                 or chunk.low.split()[-1] in ("be", "is", "are", "get")
             )
             link = ""
+        elif chunk.kind == "rel" and clause.beside and clause.beside[-1][0] == "with" and _with_out(chunks, number):
+            link = ""  # "with both pins out | the ram swings clear"
         elif chunk.kind == "rel":
             link = chunk.low
         elif chunk.kind == "word" and chunks[number + 1].mention is not None:
@@ -571,6 +643,11 @@ def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
     clause.third = item.verb.form == "s"
     if item.verb.form == "ing" and any(chunk.low in ("will", "would", "might", "could") for chunk in chunks[:at]):
         clause.meaning = ""  # "you will be taking them off again next spring"
+    if verb.base == "feel" and (not clause.objects or clause.objects[0].pronoun or clause.negated):
+        clause.meaning = ""
+    warned = verb.base in ("drop", "fall", "swing", "spring", "shoot", "jump", "run") and not clause.by_person
+    if warned and all(one.pronoun for one in subjects) and any(chunk.low in ("will", "would") for chunk in chunks[:at]):
+        clause.meaning = ""  # "it will drop like a stone"
     if verb.base in ("get", "have") and any(chunk.low in ("have", "has", "had") for chunk in chunks[:at]):
         clause.meaning = ""  # "they have got locking compound on them" says how it is
     if (
@@ -583,11 +660,22 @@ def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         clause.going_on, clause.meaning = True, ""
     if clause.meaning in ("", "move", "apply", "tighten") and _covers_over(clause):
         clause.meaning = "cover"  # "stuck tape over the ends"
-    if verb.base in ("take", "hold", "carry") and any(mention.head == "weight" for mention in clause.objects):
+    weight = [number for number, chunk in enumerate(chunks[at + 1 :]) if chunk.low == "weight"]
+    taken = clause.passive and any(chunk.low == "weight" for chunk in chunks[:at])
+    if verb.base in ("take", "hold", "carry") and (taken or (weight and weight[0] <= 2)) and not clause.particle:
         clause.meaning = "support"  # "take the weight with the hoist"
-        clause.objects = [
-            Mention(one.start, one.end, "it", pronoun=True) if one.head == "weight" else one for one in clause.objects
-        ]
+        whole = [one for link, one in clause.beside if link == "of"]
+        clause.objects = whole[:1] or [Mention(clause.start, clause.start, "it", pronoun=True)]
+
+
+def _with_out(chunks: list[Chunk], number: int) -> bool:
+    follows = chunks[number + 1].mention
+    return (
+        chunks[number].low in ("out", "off", "away", "up", "down")
+        and chunks[number - 1].mention is not None
+        and follows is not None
+        and follows.det != ""
+    )
 
 
 def _covers_over(clause: Clause) -> bool:
@@ -632,7 +720,7 @@ def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str
                     and not clause.objects
                     and link not in ("for", "at", "with", "to", "onto", "into", "under", "like")
                 )
-                or (link == "at" and clause.verb == "look")
+                or (link in ("at", "round", "around", "over") and clause.verb == "look" and not clause.objects)
                 or (link == "for" and "for" in meanings and directly)
             ) or (clause.objects and not link):
                 clause.objects.append(chunk.mention)
@@ -758,6 +846,25 @@ _REASONS = frozenset(
 )
 
 
+def _carry_on(clauses: list[Clause]) -> None:
+    """ "Fill plug out first, then the drain plug": the second is out too."""
+    for number in range(1, len(clauses)):
+        clause = clauses[number]
+        main = next((one for one in reversed(clauses[:number]) if not one.sub), None)
+        bare = clause.objects and not (clause.verb or clause.meaning or clause.sub or clause.negated)
+        if (
+            bare
+            and main is not None
+            and "then" in clause.opens
+            and not main.verb
+            and main.meaning in ("open", "fit")
+            and clause.objects[0].kinds[:1] in (("fastener",), ("part",), ("connection",))
+            and not any(free.figure.dimension == "torque" for free in clause.figures)
+            and "is" not in clause.lows
+        ):
+            clause.meaning, clause.particle = main.meaning, main.particle
+
+
 def _spread_remarks(clauses: list[Clause]) -> None:
     """ "… because it is heavy and it will come down on you": what follows "because" is no action either."""
     for before, clause in itertools.pairwise(clauses):
@@ -817,6 +924,7 @@ def _got_done(clauses: list[Clause]) -> None:
             continue
         if (
             before.verb in ("get", "have", "want")
+            and not clause.sub
             and before.objects
             and clause.past
             and not clause.objects

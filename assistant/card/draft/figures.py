@@ -51,7 +51,7 @@ _ONES = {word: value for word, value in UNITS.items() if word != "niner"}
 _TEENS, _TENS = TEENS, TENS
 _ZERO = ("zero", "nought", "naught", "nil")
 _PARTS = {"half": 2, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8, "sixteenth": 16, "sixteenths": 16,
-          "third": 3, "thirds": 3, "tenth": 10, "tenths": 10, "hundredth": 100, "hundredths": 100}  # fmt: skip
+          "third": 3, "thirds": 3, "sixth": 6, "sixths": 6, "tenth": 10, "tenths": 10, "hundredth": 100, "hundredths": 100}  # fmt: skip
 _DIGITS = re.compile(r"\d{1,3}(?:,\d{3})+|\d+(?:\.\d+)?")
 _DECIMAL_COMMA = re.compile(r"\d+,\d{1,2}")
 _FRACTION = re.compile(r"(\d+)/(\d+)")
@@ -185,6 +185,9 @@ def _figure_at(tokens: Sequence[Token], here: int) -> Figure | None:
     if turn is not None:
         return Figure(start, turn, spelled(tokens[start:turn]), value=first.value * 360, unit="deg")
     number = first
+    if not unit and (_low(tokens, after), _low(tokens, after + 1)) in (("of", "a"), ("of", "an")) and first.value < 1:
+        unit, past = _unit_at(tokens, after + 2)
+        after = past if unit else after  # "point eight of a mil"
     if not unit:
         number = _cut_back(tokens, here, first)
         after = number.end
@@ -200,7 +203,7 @@ def _counts(tokens: Sequence[Token], here: int) -> bool:
     """Whether "one" here is a number and not a pronoun ("that one", "one at a time")."""
     after = _low(tokens, here + 1)
     before = _low(tokens, here - 1)
-    if before in ("the", "that", "this", "each", "which", "every") or lexicon().place(before):
+    if before in ("the", "that", "this", "each", "which", "every", "first", "second", "last", "next", "other") or lexicon().place(before):
         return False
     if _unit_at(tokens, here + 1)[0]:
         return True
@@ -425,9 +428,10 @@ def _mixed(tokens: Sequence[Token], number: _Number) -> _Number:
 def _bare_fraction(tokens: Sequence[Token], here: int) -> _Number | None:
     low = _low(tokens, here)
     at = here
-    if low in ("a", "another") and _low(tokens, here + 1) in ("half", "quarter", "third", "tenth", "hundredth"):
+    if low in ("a", "another") and _low(tokens, here + 1) in ("half", "quarter", "third", "sixth", "tenth", "hundredth"):
         at = here + 1
-    part = _PARTS.get(_low(tokens, at)) if _low(tokens, at) in ("half", "quarter", "tenth", "hundredth") else None
+    parts = ("half", "quarter", "tenth", "hundredth") if at == here else ("half", "quarter", "third", "sixth", "tenth", "hundredth")
+    part = _PARTS.get(_low(tokens, at)) if _low(tokens, at) in parts else None
     if part is None:
         return None
     end = at + 1

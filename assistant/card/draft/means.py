@@ -76,6 +76,11 @@ def put_on(told: Told, clause: Clause, loads: list[Mention], said: Said) -> Thin
         *(one for link, one in clause.beside if link in ("on", "onto", "to", "over", "between", "in")),
     ]:
         whole = next((inner for link, inner in mention.attached if link == "of"), mention)
+        if whole.head == "thread" and not whole.mods:
+            continue  # of which fastener, values.py looks for
+        if whole.head == "lip":
+            seals = [one for one in told.things.focus[:8] if one.kind == "part" and one.head == "seal"]
+            return seals[0] if seals else None
         if "part" in whole.kinds[:1] and whole.head and not whole.unknown:
             return next(iter(resolve(told, whole, ("part",), said)[0]), None)
     if clause.past and not (clause.by_person or clause.subject or loads) and clause.opens:

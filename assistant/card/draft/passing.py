@@ -6,7 +6,7 @@ from .amend import Piece
 from .clauses import Clause
 from .lexicon import lexicon
 from .story import Deed, Telling
-from .telling import NOWHERE, Told, add_step, closes, is_told, latest_step, mention_known, resolve
+from .telling import NOWHERE, Told, add_step, closes, is_told, keep_state, latest_step, mention_known, part_of_set, resolve
 from .things import Said
 
 
@@ -19,6 +19,8 @@ def side_clause(told: Told, piece: Piece, said: Said) -> None:
             told.insert_at = target
     if clause.sub in ("because", "since", "as", "cause", "so it", "where") and clause.figures:
         told.values.of_statement(clause, said, None, False)
+    if clause.sub == "if" and _turned_limit(told, clause, said):
+        return
     if clause.sub in ("if", "unless"):
         known = told.conditions.of_clause(clause, said)
         if known:
@@ -26,11 +28,25 @@ def side_clause(told: Told, piece: Piece, said: Said) -> None:
                 for step in told.made:  # "shield back on, if it has one"
                     step.when.update(told.conditions.now)
             return
-    if clause.sub in ("until", "till") and clause.figures:
+    if clause.sub in ("until", "till", "once") and clause.figures:
         measured_until(told, piece, said)
     if clause.sub in ("when", "before", "once", "after", "as", "while") and clause.meaning and not clause.negated:
         in_passing(told, piece, said)
     mention_known(told, clause, said)
+
+
+def _turned_limit(told: Told, clause: Clause, said: Said) -> bool:
+    """ "If you get more than point eight of play they want changing": what is too much tells the most."""
+    compared = [free for free in clause.figures if free.before in ("least", "most") and free.figure.unit]
+    named = [mention for mention in clause.mentions if mention.kinds[:1] == ("measure",)]
+    if len(compared) != 1 or len(named) != 1 or clause.negated:
+        return False
+    free = compared[0]
+    free.before = "most" if free.before == "least" else "least"
+    measure = told.things.meant(named[0], ("measure",), said).things[0]
+    told.things.speak_of(measure)
+    told.values.limit(measure, free, clause, said)
+    return True
 
 
 def measured_until(told: Told, piece: Piece, said: Said) -> None:
@@ -48,15 +64,21 @@ def in_passing(told: Told, piece: Piece, said: Said) -> None:
     verbs = lexicon().meanings.get(clause.meaning, {})
     deeds: list[Deed] = []
     for mention in clause.objects:
-        if mention.unknown or (mention.ones and not mention.head):
+        if mention.unknown or (mention.ones and not mention.head and not mention.rest):
             continue
         found = told.things.meant(mention, tuple(verbs), said, closes(verbs)) if mention.pronoun else None
         things = found.things if found is not None else resolve(told, mention, tuple(verbs), said, closes(verbs))[0]
-        deeds.extend(Deed(verbs[thing.kind], thing) for thing in things if thing.kind in verbs)
+        for thing in things:
+            if thing.kind in verbs:
+                deed = Deed(verbs[thing.kind], thing)
+                part_of_set(told, deed, mention, thing)
+                if deed.verb in ("take_out", "remove", "disconnect"):
+                    keep_state(told, deed)
+                deeds.append(deed)
     deeds = [
         deed
         for deed in deeds
-        if deed.verb in ("take_out", "remove", "disconnect") or (told.back and deed.verb in ("fit", "connect"))
+        if deed.verb in ("take_out", "remove", "disconnect", "loosen") or (told.back and deed.verb in ("fit", "connect"))
     ]
     if deeds:
         step = Telling(deeds, [said], words=clause.words, when=dict(told.when))
@@ -67,7 +89,7 @@ def in_passing(told: Told, piece: Piece, said: Said) -> None:
 def told_in_passing(told: Told) -> None:
     """What was said only in passing becomes a step of its own."""
     for anchor, step in told.passing:
-        step.deeds = [deed for deed in step.deeds if not is_told(told, deed)]
+        step.deeds = [deed for deed in step.deeds if deed.rest or not is_told(told, deed)]
         if step.deeds:
             at = next(
                 (number + 1 for number, one in enumerate(told.steps) if one is anchor),

@@ -176,6 +176,13 @@ def _core(items: list[Item], here: int) -> Mention | None:
             part = mention.count and mention.amount is None and mention.det not in ("all", "all the", "all of")
             if part and _definite_next(items, at + 1):
                 mention.some, mention.count = mention.count, None
+            counted = here and (items[here - 1].low.startswith("there") or items[here - 1].low in ("is", "are", "got"))
+            apart = _kind(items, at + 2) in ("", "end", "comma") and _kind(items, here - 1) != "verb"
+            counted = counted or apart  # "the wheel nuts, ten of them"
+            if mention.some and _low(items, at + 1) in ("them", "these", "those") and not counted:
+                mention.end, mention.pronoun, mention.plural = at + 2, True, True
+                mention.words = " ".join(item.low for item in items[here : at + 2])
+                return mention
         elif item.kind == "fig" and item.figure is not None:
             figure = item.figure
             if nouns:
@@ -219,6 +226,10 @@ def _core(items: list[Item], here: int) -> Mention | None:
             if nouns:
                 break
             mention.ones, mention.plural = True, low == "ones"
+            at += 1
+            break
+        elif low == "last" and mention.det == "the" and not nouns and _kind(items, at + 1) in ("aux", "verb"):
+            mention.ones, mention.rest = True, True  # "the last is only loosened"
             at += 1
             break
         elif item.kind == "noun" and item.noun is not None:
@@ -266,7 +277,9 @@ def _core(items: list[Item], here: int) -> Mention | None:
         assert head is not None
         mention.unknown = False
         parts = head.head.split()
-        splits = len(parts) > 1 and head.kinds[0] in ("part", "connection", "support", "mark", "fluid", "cover")
+        splits = len(parts) > 1 and (
+            head.kinds[0] in ("part", "connection", "support", "mark", "fluid", "cover") or parts[-1] == "grease"
+        )
         spoken_head = parts[-1] if splits else head.head
         mods.extend(noun.noun.head if noun.noun else noun.low for noun in nouns[:-1])
         mods.extend(parts[:-1] if spoken_head != head.head else ())

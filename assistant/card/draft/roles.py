@@ -170,6 +170,8 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
         return False
     if item.verb.form in ("s", "base") and after is not None and after.kind == "aux" and kind in ("noun", "word"):
         return False  # "the carbon strips can now come off"
+    if item.low == "start" and after is not None and after.low in ("with", "off") and before and before.low == "to":
+        return False  # "100 newton metres to start with"
     if _describes(items, here, before, after) or _is_state(items, here):
         return False
     if item.noun is None:
@@ -183,6 +185,8 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
             return False
         return not (before is not None and before.low in ("a", "the", "an"))
     # both a verb and a thing
+    if item.verb.form == "base" and any(one.low in ("let", "lets") for one in items[max(0, here - 4) : here]):
+        return kind == "noun"  # "let the spring sag"
     fastener_next = after is not None and after.noun is not None and after.noun.kinds[0] == "fastener"
     if fastener_next and not item.verb.verb.strong and item.verb.verb.base not in _ON_FASTENERS:
         return False  # "guide bolts", "clamp screws"

@@ -31,6 +31,9 @@ _STORED_IN = frozenset(
 )
 
 
+_SCRAPED_OFF = frozenset({"gasket", "seal", "shim", "ring", "lining", "pad"})
+
+
 def _all_off(told: Told, clause: Clause) -> bool:
     found = [
         thing
@@ -69,6 +72,10 @@ def adjusted(told: Told, clause: Clause) -> str:
         and on_fasteners(told, clause)
     ) and (meaning != "open" or clause.particle in ("up", "down", "")):
         return "tighten"  # "pull them up to ninety", "bring the nuts up to forty"
+    if meaning == "raise" and kinds == {"fastener"} and told.back:
+        return "tighten"  # "bring the nuts up evenly"
+    if clause.verb in ("scrape", "peel", "clean", "brush") and clause.particle == "off" and meaning == "clean":
+        return "open" if heads & _SCRAPED_OFF else meaning
     if meaning == "raise":
         parts = (
             [
@@ -142,6 +149,8 @@ def adjusted(told: Told, clause: Clause) -> str:
         return "snug"
     if meaning in ("fit", "tighten") and {"few", "hand"} & set(clause.manners) and on_fasteners(told, clause):
         return "start"
+    if meaning == "line-up" and heads and "mark" not in kinds and any(link == "with" for link, _ in clause.beside):
+        return "move"
     if meaning == "line-up" and heads and "mark" not in kinds:
         return "fit" if told.back and "part" in kinds else "line-up"
     return meaning

@@ -111,6 +111,10 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         clause.objects = [mention for mention in clause.objects if mention.kinds[:1] == ("support",)]
         if act(told, piece, said, when):
             return
+    if _goes_on(clause):
+        clause.meaning = "apply"  # "plenty of grease on the pins"
+        if act(told, piece, said, when):
+            return
     holders = [
         mention
         for link, mention in clause.beside
@@ -176,6 +180,13 @@ def _said_behind(told: Told, clause: Clause, said: Said) -> bool:
         told.made[-1].deeds.append(Deed("apply", thing, to=f"on the {last.thing.name}", onto=last.thing))
         told.made[-1].how.append(clause.words)
     return True
+
+
+def _goes_on(clause: Clause) -> bool:
+    first = clause.objects[0].kinds[:1] if clause.objects else ()
+    onto = [one for link, one in clause.beside if link in ("on", "in", "between", "over") and one.kinds[:1] == ("part",)]
+    plain = not (clause.verb or clause.sub or clause.negated or {"is", "are", "there"} & set(clause.lows))
+    return plain and first == ("consumable",) and len(clause.objects) == 1 and bool(onto)
 
 
 def _bare_value(clause: Clause, thing: Thing) -> bool:

@@ -82,6 +82,9 @@ _TWO_WORD_VERBS = {
     ("steam", "clean"): "clean",
     ("hand", "tighten"): "snug",
     ("finger", "tighten"): "snug",
+    ("removal", "of"): "removing",
+    ("installation", "of"): "installing",
+    ("fitting", "of"): "fitting",
     ("double", "check"): "check",
     ("spot", "check"): "check",
 }
@@ -107,6 +110,10 @@ def _shortened(tokens: Sequence[Token]) -> Iterator[Token]:
                 at += 1
             if at < len(tokens) and tokens[at].low == "look":
                 here = at
+            elif at + 1 < len(tokens) and tokens[at].low == "feel" and tokens[at + 1].low in ("of", "for", "round"):
+                yield tokens[at]
+                here = at + 2
+                continue
         yield tokens[here]
         here += 1
 
@@ -249,6 +256,11 @@ def _book() -> _Book:
         for name, phrases in words[group].items():
             for phrase in phrases:
                 book.add(phrase, kind, name)
+    for phrase, kind in (
+        ("as well as", "conj"), ("and also", "conj"), ("as well", "filler"), ("after which", "seq"),
+        ("whereupon", "seq"), ("at which point", "seq"), ("upon which", "seq"),
+    ):  # fmt: skip
+        book.add(phrase, kind)
     for phrase in ("across flats", "across the flats", "across the flat"):
         book.add(phrase, "word")
     for phrases, kind in ((_MOST, "most"), (_LEAST, "least")):

@@ -73,6 +73,14 @@ _FUSED = (
     "not be thinner",
 )
 """A "not" that belongs to the comparison itself."""
+_WAYS = frozenset({"km", "m", "mi", "yd", "ft"})
+"""Units of a way that is driven, no size of a thing."""
+_SPANNERS = frozenset({"spanner", "socket", "wrench", "spanner.", "socket.", "wrench.", "spanner,", "socket,"})
+_NO_WEIGHT = frozenset(
+    {"thread", "face", "end", "hole", "bore", "lip", "spline", "surface", "seat", "slot", "groove", "roof",
+     "opening", "port", "side", "tooth", "tab", "lug", "ear", "rib", "weld", "floor", "ladder", "frame", "chassis"}
+)  # fmt: skip
+"""Named along with the work, and never what is meant by "it's 62 kilos"."""
 _LONG = frozenset({"long", "length", "longer"})
 _ABOUT = frozenset(
     {"about", "around", "roughly", "approximately", "ish", "nearly", "think", "reckon", "guess", "maybe"}
@@ -196,9 +204,7 @@ class Values:
         dims = {free.figure.dimension for free in clause.figures if not free.figure.thread}
         threads = any(free.figure.thread for free in clause.figures)
         if "mass" in dims:
-            thing = self.things.latest(("part",), plural=mention.plural, within=6) or self.things.latest(
-                ("part",), within=6
-            )
+            thing = self._weighed(6, mention.plural) or self._weighed(6)
         elif threads or "torque" in dims or "length" in dims or dims == {""}:
             thing = self.things.latest(("fastener",), plural=mention.plural, within=6)
         elif "volume" in dims:
@@ -259,8 +265,11 @@ class Values:
         torques = self._torques(clause, owners, tightening)
         if torques:
             torqued = self._torque(torques, clause, owners, said, step)
-        for free in clause.figures:
+        _share_limit_unit(clause, owners)
+        for number, free in enumerate(clause.figures):
             if any(free is one for one in torques):
+                continue
+            if self._length_by_size(clause.figures, number, owners):
                 continue
             figure = free.figure
             dimension = figure.dimension
@@ -282,6 +291,18 @@ class Values:
             elif not dimension:
                 self._unitless(free, owners, clause, said, tightening)
         return torqued
+
+    def _length_by_size(self, figures: list[Free], number: int, owners: list[Thing]) -> bool:
+        """ "M12 by 45": by the way that screws are designated, 45 mm long."""
+        free = figures[number]
+        if not number or not figures[number - 1].figure.thread or free.before not in ("by", "x", "×"):
+            return False
+        fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        if not fasteners or not _is_bare(free) or free.figure.value is None or free.figure.value < 8:
+            return False
+        fasteners[-1].length = fasteners[-1].length or replace(free.figure, unit="mm")
+        self.bound += 1
+        return True
 
     def _torques(self, clause: Clause, owners: list[Thing], tightening: bool) -> list[Free]:
         named = [free for free in clause.figures if free.figure.dimension == "torque"]
@@ -342,6 +363,11 @@ class Values:
             )
             self.unread.append(Unread(said, f"a torque ({named}) and {doubt}: put it where it belongs"))
             return None
+        turned = any(free.figure.dimension == "angle" for free in clause.figures)
+        if not turned and {"turn", "turns", "degree", "degrees"} & set(clause.lows) and clause.verb != "turn":
+            named = ", ".join(free.figure.said for free in torques)
+            self.unread.append(Unread(said, f"a torque ({named}) and a turn that could not be read: put both in"))
+            return None
         if (
             len(torques) > 1
             and not _ONE_BY_ONE & set(clause.lows)
@@ -350,6 +376,7 @@ class Values:
             named = ", ".join(free.figure.said for free in torques)
             self.unread.append(Unread(said, f"several torques in one breath ({named}): put each where it belongs"))
             return None
+        torques = _last_round_last(torques)
         final = torques[-1].figure
         for free in torques[:-1]:
             if free.figure.value is not None and not any(one.value == free.figure.value for one in thing.passes):
@@ -415,12 +442,15 @@ class Values:
             self.bound += 1
 
     def _mass(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
-        parts = [thing for thing in owners if thing.kind == "part"]
-        thing = parts[0] if parts else self.things.latest(("part",), within=4)
+        parts = [thing for thing in owners if thing.kind == "part" and thing.head not in _NO_WEIGHT]
+        thing = parts[0] if parts else self._weighed(4)
         together = [
             one
             for one in self.things.focus
-            if thing is not None and one.kind == "part" and one.at_clause == thing.at_clause
+            if thing is not None
+            and one.kind == "part"
+            and one.head not in _NO_WEIGHT
+            and one.at_clause == thing.at_clause
         ]
         if len(together) > 1 and not any(mention.head for mention in clause.mentions):
             self.unread.append(
@@ -440,6 +470,16 @@ class Values:
                 thing.doubt(f'weight said as about: "{figure.said}"')
         self.bound += 1
 
+    def _weighed(self, within: int, plural: bool | None = None) -> Thing | None:
+        """The part spoken of last that has a weight worth telling: not a head, a face, a hole."""
+        for thing in self.things.focus:
+            fits = thing.kind == "part" and thing.head not in _NO_WEIGHT and plural in (None, thing.plural)
+            if thing.head == "head" and thing.first is not None and _SPANNERS & set(thing.first.words.lower().split()):
+                continue  # that of a bolt
+            if fits and self.things.clause - thing.at_clause <= within:
+                return thing
+        return None
+
     def _volume(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
         fluids = [thing for thing in owners if thing.kind == "fluid"]
         thing = fluids[0] if fluids else self.things.latest(("fluid",), within=5)
@@ -456,6 +496,8 @@ class Values:
 
     def _length(self, free: Free, owners: list[Thing], clause: Clause, said: Said) -> None:
         figure = free.figure
+        if figure.unit in _WAYS:
+            return  # "check them again after 50 kilometres"
         compared = (
             "most" in (free.before, free.beside) or "least" in (free.before, free.beside) or figure.low is not None
         )
@@ -495,6 +537,10 @@ class Values:
                 self.things.speak_of(made)
                 return made
         return self.things.latest(("measure",), within=3)
+
+    def limit(self, measure: Thing, free: Free, clause: Clause, said: Said) -> None:
+        """A limit of a measure that is named beside it."""
+        self._limit(measure, free, clause, said)
 
     def _limit(self, measure: Thing, free: Free, clause: Clause, said: Said) -> None:
         figure = free.figure
@@ -685,6 +731,27 @@ def mark_sound_alikes(things: Iterable[Thing]) -> None:
                 thing.doubt(
                     f"{value:f} was heard, and {' or '.join(map(str, alike))} sounds the same: listen to it again"
                 )
+
+
+def _share_limit_unit(clause: Clause, owners: list[Thing]) -> None:
+    """ "No more than 0.4 millimetres and not below 0.2": one unit for both limits of the same thing."""
+    if len([thing for thing in owners if thing.kind == "measure"]) > 1:
+        return
+    units = {free.figure.unit for free in clause.figures if free.figure.unit}
+    limits = [free for free in clause.figures if {free.before, free.beside} & {"most", "least"}]
+    if len(units) != 1 or not any(free.figure.unit for free in limits):
+        return
+    for free in limits:
+        if _is_bare(free):
+            free.figure = replace(free.figure, unit=next(iter(units)))
+
+
+def _last_round_last(torques: list[Free]) -> list[Free]:
+    """ "Fifty-five, in two steps, the first one being thirty": the most is the last round."""
+    sizes = [free.figure.value if free.figure.value is not None else free.figure.low for free in torques]
+    if any(size is None for size in sizes):
+        return torques
+    return [free for _, free in sorted(zip(sizes, torques, strict=True), key=lambda pair: pair[0] or Decimal(0))]
 
 
 def _is_bare(free: Free) -> bool:
