@@ -442,7 +442,8 @@ class Values:
             self.bound += 1
 
     def _mass(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
-        parts = [thing for thing in owners if thing.kind == "part" and thing.head not in _NO_WEIGHT]
+        named = [thing for thing in owners if thing.kind == "part"]
+        parts = [thing for thing in named if thing.head not in _NO_WEIGHT] or named
         thing = parts[0] if parts else self._weighed(4)
         together = [
             one
