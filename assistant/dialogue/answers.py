@@ -157,13 +157,18 @@ def _digits(view: View, turn: Turn, request: Request, about: About, again: Again
     value = quantity_said(request) if request.name in ("digits", "answer") else None
     if value is None:
         return turn.settle().say("dropped") if request.name == "no" else None
+    return _once_clear(view, turn, in_digits(value, about), again)
+
+
+def in_digits(value: Quantity, about: About) -> Request:
+    """The request that was in doubt, with the number as it was given digit by digit; its unit stays."""
     before = unpack(about["request"])
     said = before.slots.get(about["slot"])
     unit = value.unit or (said.unit if isinstance(said, Quantity) else "")
     filled: Quantity | int = Quantity(value.value, unit, value.said)
     if isinstance(said, int):
         filled = int(value.value)
-    return _once_clear(view, turn, with_slot(before, about["slot"], filled), again)
+    return with_slot(before, about["slot"], filled)
 
 
 def _confirm(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:

@@ -21,6 +21,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from assistant.card.model import Card
+from assistant.dialogue.answers import in_digits
 from assistant.dialogue.bolting import where_in_bolts
 from assistant.dialogue.doubt import has_impossible_unit, in_doubt
 from assistant.dialogue.live import listening
@@ -29,6 +30,7 @@ from assistant.dialogue.pending import pack
 from assistant.dialogue.questions import in_words, said_back
 from assistant.dialogue.reply import Outcome, Reply, Sound
 from assistant.dialogue.respond import respond_turn
+from assistant.dialogue.said import quantity_said
 from assistant.dialogue.view import Settings, Turn, View
 from assistant.dialogue.wording import say
 from assistant.grammar.live import Ask, Live
@@ -175,6 +177,10 @@ class Conversation:
         if request.name in ("yes", "no", "done", "click", "next"):
             return turn.say("say-again").sounding(Sound.NOT_UNDERSTOOD)
         turn = turn.say("ask-confirm", words=said_back(request))
+        value = quantity_said(request) if request.name in ("digits", "answer") else None
+        if standing is not None and standing.name == "digits" and value is not None:
+            # this question takes the other's place: what the digits were asked for must not be lost with it
+            request = in_digits(value, standing.about)
         return turn.ask("confirm", request=pack(request))
 
     def _respond(self, request: Request, now: datetime, typed: bool) -> Turn:

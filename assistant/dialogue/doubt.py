@@ -46,9 +46,11 @@ def in_doubt(state: State, heard: Heard) -> Doubt | None:
         if number is None:
             continue
         other = _other_reading(heard, slot, number)
-        likelier = None if request is None else _likelier(state, request, number)
+        likelier = None if request is None else _likelier(state, request, slot, number)
         if slot not in heard.doubtful and likelier is None:
             continue
+        if likelier is None and request is not None and _is_allowed(state, request, slot, number) is False:
+            other = _allowed_reading(heard, state, request, slot) or other
         second = likelier if likelier is not None else other
         about = _about(state, request or best.request)
         words = (
@@ -93,14 +95,14 @@ def _as_answer_to(state: State, request: Request) -> Request | None:
     return None
 
 
-def _likelier(state: State, request: Request, number: Decimal) -> Decimal | None:
+def _likelier(state: State, request: Request, slot: str, number: Decimal) -> Decimal | None:
     """A sound-alike that the card allows, where the number as heard is outside; None otherwise."""
-    if _is_allowed(state, request, number) is not False:
+    if _is_allowed(state, request, slot, number) is not False:
         return None
-    return next((other for other in sorted(sound_alikes(number)) if _is_allowed(state, request, other)), None)
+    return next((other for other in sorted(sound_alikes(number)) if _is_allowed(state, request, slot, other)), None)
 
 
-def _is_allowed(state: State, request: Request, number: Decimal) -> bool | None:
+def _is_allowed(state: State, request: Request, slot: str, number: Decimal) -> bool | None:
     """Whether the card would allow the number here; None where it has nothing to say."""
     value = request.slots.get("value")
     unit = value.unit if isinstance(value, Quantity) else ""
@@ -111,6 +113,9 @@ def _is_allowed(state: State, request: Request, number: Decimal) -> bool | None:
     if request.name == "measured" and not measure and state.at:
         measure = _only_one_here(state, "measure")
     try:
+        if request.name == "torqued" and slot == "angle":
+            torque = state.plan.fastener(fastener).torque if fastener in state.the_card.fasteners else None
+            return None if torque is None or torque.angle_deg is None else number == torque.angle_deg
         if request.name == "torqued" and fastener in state.the_card.fasteners:
             judged = judge_torque(number, unit, state.plan.fastener(fastener).torque)
             return None if judged.verdict == "no-value" else judged.verdict == "inside"
@@ -136,6 +141,12 @@ def _other_reading(heard: Heard, slot: str, number: Decimal) -> Decimal | None:
         if other is not None and other != number:
             return other
     return None
+
+
+def _allowed_reading(heard: Heard, state: State, request: Request, slot: str) -> Decimal | None:
+    """The number of the first runner-up that the card allows (8.1, where 811 was heard before it)."""
+    numbers = (getattr(reading.request.slots.get(slot), "value", None) for reading in heard.others)
+    return next((n for n in numbers if isinstance(n, Decimal) and _is_allowed(state, request, slot, n)), None)
 
 
 def _about(state: State, request: Request) -> str:

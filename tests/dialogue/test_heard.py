@@ -122,6 +122,21 @@ def test_a_doubtful_reading_is_asked_again_too() -> None:
     assert [b.value for b in talk.logged(Measured) if b.measure == "gap"] == [9]  # type: ignore[attr-defined]
 
 
+def test_digits_that_were_half_heard_keep_the_unit_and_the_fastener_they_were_asked_for(at_pulley: Talk) -> None:
+    at_pulley.hear("torqued", doubtful=("value",), fastener="pulley-bolts", value=nm(50))
+    assert at_pulley.hear("digits", decision=Decision.CONFIRM, value=bare(50)) == "Did you say: digits, 5 0?"
+    assert not at_pulley.logged(Torqued)
+    assert at_pulley("yes") == "Pulley bolts: 50 N·m, 5 0. Logged."
+
+
+def test_the_reading_that_the_card_allows_is_the_one_offered() -> None:
+    talk = Talk().to("belt-on")
+    talk("done")
+    others = tuple(Request("digits", {"value": mm(value)}) for value in (8111, 9))
+    answer = talk.hear("digits", Decision.CONFIRM, ("value",), others, value=mm(811))
+    assert answer == "Belt gap: 811 or 9? Digit by digit."
+
+
 def test_a_unit_that_cannot_be_is_refused_and_never_kept_in_a_doubt() -> None:
     talk = Talk().to("pulley-on")
     talk("done")
