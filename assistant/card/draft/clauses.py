@@ -53,6 +53,8 @@ class Free:
     """The word after it: hex, spanner, long, first."""
     link: Mention | None = None
     """"sixty-five for the flange bolts"."""
+    at: int = -1
+    """Item at which it stands; -1 where the clause was put together from two."""
 
 
 @dataclass(slots=True)
@@ -332,7 +334,7 @@ def _cut_before(chunks: list[Chunk], first: int, at: int, later: bool) -> tuple[
         # a connecting word that hangs before the boundary belongs to this clause: ", and before you"
         return (chunks[start].start, low) if start < len(chunks) else None
     if not later:
-        return None
+        return _topic(chunks, at)
     # no boundary between two verbs: at "to", "before" and the like, else before a subject, else right at the verb
     for back in range(first, at):
         if chunks[back].kind == "sub" or (chunks[back].low == "to" and chunks[back].kind == "rel" and back == at - 1):
@@ -353,6 +355,20 @@ def _cut_before(chunks: list[Chunk], first: int, at: int, later: bool) -> tuple[
     ):
         return chunks[back - 1].start, ""
     return chunks[back].start, ""
+
+
+def _topic(chunks: list[Chunk], at: int) -> tuple[int, str] | None:
+    """ "Twelve bolts round the outside, thirteen mil | you loosen them": what stands first is only named."""
+    back = at
+    while back >= 1 and chunks[back - 1].kind in ("aux", "subj", "filler"):
+        back -= 1
+    personal = any(chunk.kind == "subj" for chunk in chunks[back:at])
+    named = back > 0 and any(chunk.mention is not None and chunk.mention.head for chunk in chunks[:back])
+    plain = not any(chunk.kind in ("sub", "aux", "neg") for chunk in chunks[:back])
+    after = chunks[at + 1].mention if at + 1 < len(chunks) else None
+    if personal and named and plain and after is not None and after.pronoun:
+        return chunks[back].start, ""
+    return None
 
 
 def _fresh_start(chunks: list[Chunk], first: int, at: int) -> int | None:
@@ -805,7 +821,7 @@ def _figures(chunks: list[Chunk], clause: Clause) -> None:
         if chunk.kind != "fig" or chunk.item is None or chunk.item.figure is None:
             continue
         before = _near(chunks, number, -1)
-        free = Free(chunk.item.figure, before=before, beside=_near(chunks, number, 1))
+        free = Free(chunk.item.figure, before=before, beside=_near(chunks, number, 1), at=chunk.start)
         following = chunks[number + 1 : number + 4]
         if (
             following

@@ -154,6 +154,12 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
     item = items[here]
     assert item.verb is not None
     kind = before.kind if before else ""
+    if before is not None and before.low == "'s" and item.noun is None and item.verb.form == "past":
+        return not _noun_next(after)  # "the brake's held on with three screws"
+    if kind == "fig" and item.low in ("goes", "turns"):
+        return False  # "in three goes"
+    if item.low == "torque" and after is not None and after.low in ("of", "is", "figure", "setting"):
+        return False
     if kind in ("det", "place", "fig") or (
         before is not None and before.low in ("new", "old", "used", "of", "'s", "my", "no")
     ):

@@ -261,6 +261,12 @@ def _book() -> _Book:
         ("whereupon", "seq"), ("at which point", "seq"), ("upon which", "seq"),
     ):  # fmt: skip
         book.add(phrase, kind)
+    for phrase in (
+        "a turn at a time", "half a turn at a time", "one turn at a time", "a bit at a time", "bit by bit",
+        "little by little", "turn by turn", "a quarter turn at a time", "quarter of a turn at a time",
+        "a half turn at a time", "by the way", "at the same time",
+    ):  # fmt: skip
+        book.add(phrase, "filler")
     for phrase in ("across flats", "across the flats", "across the flat"):
         book.add(phrase, "word")
     for phrases, kind in ((_MOST, "most"), (_LEAST, "least")):

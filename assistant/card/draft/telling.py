@@ -55,6 +55,7 @@ def resolve(
     told: Told, mention: Mention, kinds: tuple[str, ...], said: Said, closing: bool | None = None
 ) -> tuple[list[Thing], str]:
     found = told.things.meant(mention, kinds, said, closing)
+    told.values.named[id(mention)] = found.things
     for thing in found.things:
         told.things.speak_of(thing)
         for link, inner in mention.attached:

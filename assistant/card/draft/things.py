@@ -72,6 +72,8 @@ class Thing:
     misheard_note: str = ""
     doubted: bool = False
     """It was taken for the thing meant where another could have been: no value is put on it from there."""
+    number_said: str = ""
+    """"one" where it was first named in the singular."""
     part_out: bool = False
     """Some of the set are out: "all but one"."""
 
@@ -256,7 +258,7 @@ class Things:
         for thing in self.focus:
             if thing.kind not in wanted or self.clause - thing.at_clause > 14:
                 continue
-            if mention.plural and not thing.plural and thing.count is None:
+            if mention.plural and not thing.plural and (thing.count or 1) < 2:
                 continue
             if not mention.plural and thing.plural:
                 continue
@@ -349,6 +351,8 @@ class Things:
                 continue
             if mention.new and kind == "part" and not thing.new:
                 continue
+            if mention.new and kind == "part" and thing.plural != mention.plural and mention.det != "the":
+                continue  # "new o-rings" are not the new o-ring
             if (
                 not mention.new
                 and thing.new
@@ -397,6 +401,10 @@ class Things:
         ):
             fitting = [thing for thing in candidates if closing is None or thing.is_off == closing]
             return Found(fitting or candidates)  # "the hoses" are both of them
+        if len(candidates) > 1 and mention.plural and kind in ("connection", "cover") and not words and closing is not None:
+            fitting = [thing for thing in candidates if thing.is_off == closing]
+            if fitting:
+                return Found(fitting)  # "the hoses", the big ones and the small
         if len(candidates) > 1:
             return self._tell_apart(candidates, closing)
         return Found(candidates)
@@ -438,6 +446,7 @@ class Things:
     def _new(self, mention: Mention, kind: str, said: Said) -> Thing:
         thing = self.add(kind, mention.head, mention.plural, said)
         thing.new, thing.old, thing.spoken = mention.new, mention.old, mention.spoken
+        thing.number_said = "" if mention.plural or mention.unknown else "one"
         self._enrich(thing, mention, said)
         if mention.unknown:
             thing.doubt(f'"{mention.head}" is not a word of the trade list: taken for a {kind}')
@@ -489,6 +498,8 @@ class Things:
 def take_count(thing: Thing, mention: Mention, said: Said) -> None:
     count = mention.count
     if mention.both and thing.kind != "fastener":
+        return
+    if thing.kind != "fastener" and count is not None and thing.number_said == "one":
         return
     if mention.per and count is not None:
         thing.doubt(f'"{said.words}" tells how many on each: how many in all?')

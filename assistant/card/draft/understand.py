@@ -42,7 +42,7 @@ def _take(told: Told, pieces: list[Piece]) -> None:
         return
     told.made = []
     told.insert_at = None
-    told.values.begin_sentence()
+    told.values.begin_sentence(said.words)
     before = (len(told.steps), len(told.things.all), told.values.bound)
     if _going_back(told, lows) and _opened_something(told):
         told.back = True

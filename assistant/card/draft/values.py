@@ -102,12 +102,18 @@ class Values:
         """Unit of the torque said last in this sentence."""
         self.bound = 0
         """Values placed so far."""
+        self.words = ""
+        """The present sentence."""
+        self.named: dict[int, list[Thing]] = {}
+        """Which things the mentions of this sentence turned out to be, by the mention's identity."""
         self.torqued_at: dict[int, int] = {}
         """Thing number to the clause in which its torque was said."""
 
-    def begin_sentence(self) -> None:
+    def begin_sentence(self, words: str) -> None:
         self.since = self.things.clause + 1
         self.unit = ""
+        self.words = words
+        self.named = {}
 
     # -- doors -------------------------------------------------------------
 
@@ -213,7 +219,18 @@ class Values:
             return []
         return [thing] if thing else []
 
-    def _fastener(self, owners: list[Thing], free: Free) -> Thing | None:
+    def _nearest(self, clause: Clause, free: Free, fasteners: list[Thing]) -> Thing | None:
+        """The fastener named last before the figure, where the clause names several."""
+        if len(fasteners) < 2 or free.at < 0:
+            return fasteners[-1] if fasteners else None
+        before = [mention for mention in clause.mentions if 0 <= mention.start < free.at]
+        for mention in sorted(before, key=lambda one: -one.start):
+            found = [thing for thing in self.named.get(id(mention), []) if thing in fasteners]
+            if len(found) == 1:
+                return found[0]
+        return fasteners[-1]
+
+    def _fastener(self, owners: list[Thing], free: Free, clause: Clause | None = None) -> Thing | None:
         if free.link is not None and (not free.link.kinds or "fastener" in free.link.kinds):
             found = (
                 self.things.meant(free.link, ("fastener",), _NOWHERE)
@@ -229,7 +246,8 @@ class Values:
                 return self.things.meant(free.link, ("fastener",), _NOWHERE).things[0]
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
         if fasteners:
-            return None if fasteners[-1].doubted else fasteners[-1]
+            nearest = self._nearest(clause, free, fasteners) if clause is not None else fasteners[-1]
+            return None if nearest is None or nearest.doubted else nearest
         parts = [thing for thing in owners if thing.kind == "part"]
         if parts:
             holding = [
@@ -274,7 +292,7 @@ class Values:
             figure = free.figure
             dimension = figure.dimension
             if figure.thread:
-                self._thread(figure, owners, said)
+                self._thread(free, owners, clause, said)
             elif dimension == "angle":
                 self._angle(free, owners, torqued, clause, said)
             elif dimension == "mass":
@@ -353,7 +371,7 @@ class Values:
     def _torque(
         self, torques: list[Free], clause: Clause, owners: list[Thing], said: Said, step: Telling | None
     ) -> Thing | None:
-        thing = self._fastener(owners, torques[-1])
+        thing = self._fastener(owners, torques[-1], clause)
         if thing is None:
             named = ", ".join(free.figure.said for free in torques)
             doubt = (
@@ -400,6 +418,11 @@ class Values:
             final.high,
             final.unit,
         ):
+            if thing.torque_said is not None and thing.torque_said.words == said.words:
+                named = f"{thing.torque.said}, {final.said}"
+                self.unread.append(Unread(said, f"several torques in one breath ({named}): put each where it belongs"))
+                thing.torque = None
+                return thing
             thing.doubt(f'two torques said: "{thing.torque.said}" and later "{final.said}": which?')
         return thing
 
@@ -411,13 +434,15 @@ class Values:
         more = final.value if final.value is not None else final.low
         soon = self.things.clause - self.torqued_at.get(thing.number, -100) <= 3
         opens = " ".join(clause.lows[:3])
-        goes_on = opens.startswith(("then", "and then", ", then", "finally", "and finally", "after that", "last"))
+        breath = thing.torque_said is not None and thing.torque_said.words == self.words
+        goes_on = (breath and bool({"then", "final", "finally"} & set(self.words.lower().replace(",", " ").split()))) or opens.startswith(("then", "and then", ", then", "finally", "and finally", "after that", "last"))
         rounds = bool({"second", "third", "last", "final"} & set(clause.lows) and ROUNDS & set(clause.lows))
         return more is not None and more > before.value and soon and (goes_on or rounds)
 
-    def _thread(self, figure: Figure, owners: list[Thing], said: Said) -> None:
+    def _thread(self, free: Free, owners: list[Thing], clause: Clause, said: Said) -> None:
+        figure = free.figure
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
-        thing = fasteners[-1] if fasteners else self.things.latest(("fastener",), within=4)
+        thing = self._nearest(clause, free, fasteners) if fasteners else self.things.latest(("fastener",), within=4)
         if thing is None or thing.doubted:
             self.unread.append(Unread(said, f"a thread ({figure.thread}) and no fastener named near it"))
             return
@@ -510,7 +535,8 @@ class Values:
             self.unread.append(Unread(said, f"a value ({figure.said}) and nothing it measures was named"))
             return
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
-        thing = fasteners[-1] if fasteners else self.things.latest(("fastener",), within=3)
+        nearest = self._nearest(clause, free, fasteners)
+        thing = nearest if fasteners else self.things.latest(("fastener",), within=3)
         words = {free.before, *free.beside.split()}
         if thing is not None and words & _LONG:
             thing.length = thing.length or figure
@@ -658,6 +684,9 @@ class Values:
             names = mention.kinds[:1] == ("tool",) or mention.head in ("head", "hex", "socket", "key", "spanner")
             if not sizes or not names or mention.head in ("drift", "bar", "puller"):
                 continue
+            others = [one for one in clause.objects if one.head and one.kinds[:1] not in (("tool",), ("fastener",))]
+            if not fasteners and others and others[0] is not mention:
+                continue  # "open the valve with a 19 mm spanner": not the bolts named before
             thing = fasteners[-1] if fasteners else self.things.latest(("fastener",), within=3)
             if thing is not None and thing.wrench is None and not thing.doubted:
                 thing.wrench = sizes[0]
