@@ -9,7 +9,7 @@ from .means import by_means, carry
 from .phrases import Mention
 from .senses import adjusted
 from .story import Deed, Telling
-from .telling import Told, add_step, closes, keep_state, note_tools, part_of_set, resolve, thing_named, where
+from .telling import Told, add_step, bare_count, closes, keep_state, note_tools, part_of_set, resolve, thing_named, where
 from .things import Said, Thing
 
 _SAID_OF_ANYTHING = frozenset({"get", "go", "come", "take", "put", "run", "let", "back", "set"})
@@ -56,7 +56,7 @@ def on_objects(
     deeds: list[Deed] = []
     closing = closes(verbs)
     objects = clause.objects or understood_object(told, meaning, clause)
-    for mention in objects:
+    for position, mention in enumerate(objects):
         if (
             mention.ones
             and deeds
@@ -77,6 +77,10 @@ def on_objects(
         strange = mention.unknown and not clause.strong and not known_head(told, mention)
         if strange and (not _looks_like_part(mention) or clause.verb in _SAID_OF_ANYTHING):
             continue
+        before = objects[position - 1] if position else None
+        if before is not None and bare_count(mention) and before.kinds[:1] == ("part",) and before.head and not before.new:
+            mention.mods = (*before.mods, before.head)  # "fan cowl comes off, three screws"
+            mention.places = before.places
         things, doubt = resolve(told, mention, kinds, said, closing)
         if doubt:
             doubts.append(f'"{mention.words}" {doubt}')
@@ -152,6 +156,8 @@ def only_moved(told: Told, verb: str, clause: Clause, thing: Thing) -> bool:
 
 def understood_object(told: Told, meaning: str, clause: Clause) -> list[Mention]:
     """ "Then tighten to 65": the last set of fasteners; other verbs need their object said."""
+    if any(free.figure.thread for free in clause.figures) and clause.verb:
+        return []  # "do the M8s up again": those, not the ones named last
     if meaning in ("tighten", "snug") and (clause.figures or clause.manners):
         return [Mention(0, 0, "them", pronoun=True, plural=True)] if told.things.latest(("fastener",), within=6) else []
     return []

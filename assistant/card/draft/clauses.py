@@ -351,14 +351,32 @@ def _cut_before(chunks: list[Chunk], first: int, at: int, later: bool) -> tuple[
         intransitive
         and back - 1 >= first
         and chunks[back - 1].kind == "thing"
+        and not (chunks[back - 1].low == "them" and back - 1 == first)
         and not any(chunks[k].kind == "subj" for k in range(back, at))
     ):
         return chunks[back - 1].start, ""
     return chunks[back].start, ""
 
 
+def _placed_over(chunks: list[Chunk], at: int) -> bool:
+    """ "Pressure plate over it | line your marks up"."""
+    before = chunks[:at]
+    after = chunks[at + 1].mention if at + 1 < len(chunks) else None
+    return (
+        len(before) == 3
+        and before[0].mention is not None
+        and before[1].low in ("over", "on", "onto", "in", "into", "round", "under")
+        and before[2].mention is not None
+        and before[2].mention.pronoun
+        and after is not None
+        and after.det != ""
+    )
+
+
 def _topic(chunks: list[Chunk], at: int) -> tuple[int, str] | None:
     """ "Twelve bolts round the outside, thirteen mil | you loosen them": what stands first is only named."""
+    if _placed_over(chunks, at):
+        return chunks[at].start, ""
     back = at
     while back >= 1 and chunks[back - 1].kind in ("aux", "subj", "filler"):
         back -= 1
@@ -508,6 +526,11 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
         _verbless(chunks, clause)
     else:
         _with_verb(chunks, at, clause)
+    for number, item in enumerate(items[clause.start : clause.end], start=clause.start):
+        if item.low in ("each", "every", "either") and number and items[number - 1].low in ("on", "at", "in", "per", "to"):
+            counted = [one for one in clause.mentions if one.count and one.end <= number]
+            for one in counted[-1:]:
+                one.per = True  # "two blocks on each side"
     for link, one in clause.beside:
         if one.each and link in ("on", "at", "in", "for", "of", "per"):
             for mention in (*clause.objects, *clause.subject):
@@ -644,6 +667,15 @@ def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         del clause.beside[0]
         clause.objects = clause.subject = [fronted[1]]
     if (
+        not clause.objects
+        and at >= 2
+        and chunks[at - 1].low in ("she", "he")
+        and chunks[at - 2].low in verb.meanings
+        and verb.base in ("come", "go")
+    ):
+        clause.particle, clause.by_person = chunks[at - 2].low, False  # "out she comes"
+        clause.objects = clause.subject = [Mention(clause.start, clause.start, "it", pronoun=True)]
+    if (
         not clause.particle
         and at
         and chunks[at - 1].kind == "rel"
@@ -676,6 +708,20 @@ def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         clause.going_on, clause.meaning = True, ""
     if clause.meaning in ("", "move", "apply", "tighten") and _covers_over(clause):
         clause.meaning = "cover"  # "stuck tape over the ends"
+    if clause.meaning in ("", "move", "fit") and _holds_up(clause):
+        clause.meaning = "support"  # "slid two sleepers under the frame"
+    if (
+        verb.base in ("hang", "sit", "mount", "rest", "ride", "fit")
+        and clause.third
+        and not clause.by_person
+        and any(link in ("on", "by", "with") and one.kinds[:1] == ("fastener",) for link, one in clause.beside)
+    ):
+        clause.meaning, clause.passive = "holds", True  # "the motor hangs on four bolts"
+    if verb.base in _SECURES and clause.meaning in ("", "holds", "move", "tighten", "fit"):
+        _secured(clause)
+    told = subjects and all(one.pronoun and one.words == "they" for one in subjects) and verb.base not in _INTRANSITIVE
+    if told and not clause.passive and clause.objects[:1] and clause.objects[0].pronoun and clause.meaning != "holds":
+        clause.meaning = ""  # "they clamp it up" tells what they are for
     weight = [number for number, chunk in enumerate(chunks[at + 1 :]) if chunk.low == "weight"]
     taken = clause.passive and any(chunk.low == "weight" for chunk in chunks[:at])
     if verb.base in ("take", "hold", "carry") and (taken or (weight and weight[0] <= 2)) and not clause.particle:
@@ -692,6 +738,27 @@ def _with_out(chunks: list[Chunk], number: int) -> bool:
         and follows is not None
         and follows.det != ""
     )
+
+
+_SECURES = frozenset({"secure", "protect", "close", "seal", "hold", "stop", "keep", "carry", "brace", "lock", "retain"})
+
+
+def _holds_up(clause: Clause) -> bool:
+    carriers = bool(clause.objects) and all(one.kinds[:1] == ("support",) for one in clause.objects)
+    under = any(link in ("under", "underneath", "beneath", "below", "round", "around") for link, _ in clause.beside)
+    return carriers and under and clause.particle not in ("out", "off", "away", "down") and not clause.negated
+
+
+def _secured(clause: Clause) -> None:
+    """ "Secure it with two chocks", "protect the end with a cap", "lock it with a new split pin"."""
+    for link, mention in clause.beside:
+        kind = mention.kinds[:1]
+        if link != "with" or clause.negated:
+            continue
+        if kind in (("support",), ("cover",)):
+            clause.meaning = kind[0]
+        elif kind == ("part",) and mention.new and not clause.passive:
+            clause.meaning, clause.objects = "fit", [mention]
 
 
 def _covers_over(clause: Clause) -> bool:
@@ -821,6 +888,8 @@ def _figures(chunks: list[Chunk], clause: Clause) -> None:
         if chunk.kind != "fig" or chunk.item is None or chunk.item.figure is None:
             continue
         before = _near(chunks, number, -1)
+        if number >= 2 and chunks[number - 1].low == before and chunks[number - 2].kind == "fig":
+            before = "" if before in ("goes", "steps", "stages", "rounds", "passes", "times") else before
         free = Free(chunk.item.figure, before=before, beside=_near(chunks, number, 1), at=chunk.start)
         following = chunks[number + 1 : number + 4]
         if (

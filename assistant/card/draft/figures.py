@@ -52,6 +52,8 @@ _TEENS, _TENS = TEENS, TENS
 _ZERO = ("zero", "nought", "naught", "nil")
 _PARTS = {"half": 2, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8, "sixteenth": 16, "sixteenths": 16,
           "third": 3, "thirds": 3, "sixth": 6, "sixths": 6, "tenth": 10, "tenths": 10, "hundredth": 100, "hundredths": 100}  # fmt: skip
+_SINGLE_UNITS = frozenset({"litre", "liter", "millimetre", "millimeter", "gallon", "pint", "quart", "tonne"})
+"""Units before which "a" is one."""
 _DIGITS = re.compile(r"\d{1,3}(?:,\d{3})+|\d+(?:\.\d+)?")
 _DECIMAL_COMMA = re.compile(r"\d+,\d{1,2}")
 _FRACTION = re.compile(r"(\d+)/(\d+)")
@@ -155,7 +157,10 @@ def _figure_at(tokens: Sequence[Token], here: int) -> Figure | None:
     start = here
     if not between and first.end == here + 1 and tokens[here].low == "one" and not _counts(tokens, here):
         return None
-    unit, after = _unit_at(tokens, first.end)
+    odd = first.end + 1 if _low(tokens, first.end) == "odd" else first.end  # "eighty odd kilos"
+    unit, after = _unit_at(tokens, odd)
+    if not unit:
+        after = first.end
     if _low(tokens, after) == "," and _low(tokens, after + 1) in ("plus", "±", "+/-", "give") and unit:
         after += 1
     join = _low(tokens, after)
@@ -343,6 +348,8 @@ def _plain_number(tokens: Sequence[Token], here: int) -> _Number | None:
     if low in ("point",):
         return _decimals(tokens, _Number(here, Decimal(0))) if _digit_word(_low(tokens, here + 1)) is not None else None
     total, at = _below_hundred(tokens, here)
+    if at == here and low == "a" and _low(tokens, here + 1) in _SINGLE_UNITS:
+        return _Number(here + 1, Decimal(1))
     if at == here:
         if low == "hundred" or (low == "a" and _low(tokens, here + 1) in ("hundred", "thousand")):
             total, at = 1, here + (1 if low == "a" else 0)

@@ -31,6 +31,7 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
         for link, mention in clause.beside
         if (link in ("with", "in", "by", "from", "on", "under", "of", "") or (own == "measure" and link == "for"))
         and own in mention.kinds
+        and not (own == "mark" and link == "with" and mention.words.endswith(("paint", "chalk")))
     ]
     loads = [mention for mention in clause.objects if own not in mention.kinds]
     deeds: list[Deed] = []
@@ -143,7 +144,7 @@ def unsaid_means(told: Told, meaning: str, own: str, clause: Clause, loads: list
         "support": {"chock": "chock", "sling": "sling", "strap": "strap", "jack": "jack", "block": "block"}.get(
             clause.verb, "support"
         ),
-        "mark": "mark",
+        "mark": "tag" if clause.verb in ("tag", "label") else "mark",
     }[meaning]
     many = len(targets) > 1 or any(thing.plural for thing in targets)
     thing = thing_named(told, own, head, many if meaning != "support" or head == "chock" else False, said, mods)

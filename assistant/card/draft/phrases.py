@@ -100,7 +100,9 @@ def mention_at(items: list[Item], here: int) -> Mention | None:
     mention = _core(items, here)
     if mention is None or mention.pronoun:
         return mention
-    _attach(items, mention)
+    verb = items[here - 1].verb if here and items[here - 1].kind == "verb" else None
+    taken = verb.verb.meanings if verb is not None and mention.kinds[:1] == ("part",) else {}
+    _attach(items, mention, frozenset(link for link, means in taken.items() if means in ("fit", "open", "apply")))
     return mention
 
 
@@ -214,6 +216,8 @@ def _core(items: list[Item], here: int) -> Mention | None:
                 places.add(lexicon().place(low) or low)
         elif low == "no" and not (nouns or mods or places or mention.det) and _names(items, at + 1):
             mention.none, mention.det = True, "no"
+        elif low == "no":
+            break
         elif low in ("new", "fresh", "old", "used") and not nouns:
             mention.new, mention.old = mention.new or low in ("new", "fresh"), mention.old or low in ("old", "used")
         elif low in ("other", "others", "remaining", "rest") and not nouns:
@@ -403,12 +407,14 @@ def _word_belongs(items: list[Item], here: int, has_noun: bool, mention: Mention
     return mention.det in ("the", "that", "this", "your", "its", "a", "an", "those", "these", "both", "all", "all the")
 
 
-def _attach(items: list[Item], mention: Mention) -> None:
-    """What hangs on the name: "on the rear flange", "holding the bracket"."""
+def _attach(items: list[Item], mention: Mention, taken: frozenset[str]) -> None:
+    """What hangs on the name: "on the rear flange", "holding the bracket". `taken`: particles of the verb before it."""
     at = mention.end
     while at < len(items) and mention.kinds[:1] != ("support",):
         item = items[at]
         link = ""
+        if item.kind == "rel" and item.low in taken:
+            return  # "slide the disc on the shaft"
         if item.kind == "rel" and item.low in _ATTACH:
             link, step = item.low, at + 1
         elif item.verb is not None and item.verb.verb.meanings.get("") == "holds" and item.verb.form in ("ing",):

@@ -117,6 +117,12 @@ def _settle_small_word(items: list[Item], here: int) -> None:
         item.kind = "word"
     if item.kind == "filler" and item.low == "so" and here and after is not None and after.kind == "subj":
         item.kind = "seq"  # "... so I took them out"
+    if item.kind == "sub" and item.low == "so that" and after is not None and after.low in ("is", "are"):
+        item.kind, item.low = "pron", "that"  # "... so that's four bolts"
+    if item.low == "using" and after is not None and after.kind in ("det", "fig", "noun", "word"):
+        item.kind, item.low, item.verb = "rel", "with", None
+    if item.low == "first" and item.kind == "word" and after is not None and after.verb is not None and not before:
+        item.kind = "seq"
     if item.kind == "seq" and item.low == "then" and before is not None and before.kind == "aux":
         item.kind = "filler"
 
@@ -156,7 +162,7 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
     kind = before.kind if before else ""
     if before is not None and before.low == "'s" and item.noun is None and item.verb.form == "past":
         return not _noun_next(after)  # "the brake's held on with three screws"
-    if kind == "fig" and item.low in ("goes", "turns"):
+    if kind == "fig" and item.low in ("goes", "turns", "turn", "go"):
         return False  # "in three goes"
     if item.low == "torque" and after is not None and after.low in ("of", "is", "figure", "setting"):
         return False
@@ -169,7 +175,7 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
             return True  # "those came out"
         return item.noun is None and not _noun_next(after) and kind != "det" and item.verb.form in ("base", "s")
     if kind == "rel" and before is not None and before.low not in ("to",) and item.verb.form in ("s", "base", "past"):
-        particle = before.low in ("out", "off", "in", "on", "up", "down", "back", "away", "apart")
+        particle = before.low in ("out", "off", "in", "on", "up", "down", "back", "away", "apart", "free", "together", "loose")
         leads = after is not None and after.kind == "rel" and after.low in item.verb.verb.meanings
         return particle and item.noun is None and after is not None and (after.kind in _AFTER_VERB or leads)
     if item.noun is not None and item.verb.form == "ing" and kind not in ("aux", "subj"):

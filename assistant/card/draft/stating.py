@@ -9,7 +9,7 @@ from .amend import Piece
 from .clauses import Clause
 from .phrases import Mention
 from .story import Deed
-from .telling import Told, add_step, fitted, is_told, keep_state, latest_step, mention_known, resolve, tool_named
+from .telling import Told, add_step, bare_count, fitted, is_told, keep_state, latest_step, mention_known, resolve, tool_named
 from .things import Said, Thing
 
 
@@ -129,6 +129,10 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
             continue
         if mention.head in ("head", "thread") and (mention.sizes or "fine" in mention.words):
             continue  # "thirteen mil heads", "fine thread"
+        last = told.made[-1].deeds[-1] if told.made and told.made[-1].deeds else None
+        if bare_count(mention) and last is not None and last.thing is not None and last.verb == "remove":
+            mention.mods = (*last.thing.mods, last.thing.head)  # "guard off, four screws"
+            mention.places = frozenset(last.thing.places)
         again = True if told.back and mention.kinds[:1] == ("fastener",) else None
         found, doubt = resolve(told, mention, (), said, again)
         things.extend(found)
@@ -154,6 +158,9 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
             step = add_step(told, piece, said, [deed], when)
             step.doubt("a value was said, no deed: taken as tightening to it")
             told.values.order_from(clause, tightened)
+    elif step is None and _limit_named(told, clause, things):
+        step = add_step(told, piece, said, [Deed("measure", things[0], implied=True)], when)
+        step.doubt("a limit was said, no deed: taken as measuring it")
     elif step is None and told.back and len(things) == 1 and _bare_value(clause, things[0]):
         step = add_step(told, piece, said, [Deed("tighten", things[0], implied=True)], when)
         step.doubt(f'a number with no unit was said: "{clause.words}"')
@@ -180,6 +187,15 @@ def _said_behind(told: Told, clause: Clause, said: Said) -> bool:
         told.made[-1].deeds.append(Deed("apply", thing, to=f"on the {last.thing.name}", onto=last.thing))
         told.made[-1].how.append(clause.words)
     return True
+
+
+def _limit_named(told: Told, clause: Clause, things: list[Thing]) -> bool:
+    """ "Piston stroke: 70 to 90 mm"."""
+    named = len(things) == 1 and things[0].kind == "measure" and bool(clause.figures) and not clause.verb
+    told_already = named and any(
+        deed.thing is things[0] and deed.verb in ("measure", "inspect") for step in told.steps for deed in step.deeds
+    )
+    return named and not told_already and (things[0].low is not None or things[0].high is not None)
 
 
 def _goes_on(clause: Clause) -> bool:
@@ -260,6 +276,14 @@ def implied(told: Told, clause: Clause, things: list[Thing], said: Said) -> list
                 deeds.append(Deed("fit", thing, implied=True))
             elif thing.kind == "fluid" and thing.quantity is not None:
                 deeds.append(Deed("fill", thing, implied=True))
+    if plain and told.back and not clause.figures and not clause.beside:
+        done = {id(deed.thing) for deed in deeds}
+        news = [mention for mention in clause.objects if mention.new and mention.kinds[:1] == ("fastener",)]
+        deeds += [
+            Deed("start", thing, implied=True)
+            for thing in things
+            if thing.kind == "fastener" and id(thing) not in done and any(one.head == thing.head for one in news)
+        ]
     for deed in deeds:
         keep_state(told, deed)
     return deeds

@@ -273,7 +273,24 @@ class Things:
                 continue
             choice = thing
             break
+        if choice is not None and choice.kind == "support" and closing is False and not mention.plural:
+            load = self._carried(choice, wanted)
+            choice = load or choice
         return Found([choice] if choice else [])
+
+    def _carried(self, support: Thing, wanted: tuple[str, ...]) -> Thing | None:
+        """ "Let it down on the jack and drag it out": what the jack carries, as long as it is not out."""
+        return next(
+            (
+                thing
+                for thing in self.focus
+                if thing.kind in ("part", "connection")
+                and thing.kind in wanted
+                and not (thing.plural or thing.is_off)
+                and (thing in support.joins or self.clause - thing.at_clause <= 2)
+            ),
+            None,
+        )
 
     def _other_off(self, kinds: tuple[str, ...], plural: bool) -> bool:
         return any(

@@ -144,8 +144,6 @@ def _not_told(told: Told, pieces: list[Piece], said: Said) -> None:
 def _piece(told: Told, piece: Piece, said: Said) -> None:
     clause = piece.clause
     when = {**told.when, **told.conditions.now}
-    for thing in told.things.focus[:8]:
-        thing.doubted = False
     if clause.sub:
         side_clause(told, piece, said)
         return

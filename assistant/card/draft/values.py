@@ -83,7 +83,7 @@ _NO_WEIGHT = frozenset(
 """Named along with the work, and never what is meant by "it's 62 kilos"."""
 _LONG = frozenset({"long", "length", "longer"})
 _ABOUT = frozenset(
-    {"about", "around", "roughly", "approximately", "ish", "nearly", "think", "reckon", "guess", "maybe"}
+    {"about", "around", "roughly", "approximately", "ish", "nearly", "think", "reckon", "guess", "maybe", "odd", "say", "near", "far"}
 )
 _TAKES = frozenset({"get", "take", "want", "need", "torque", "tighten", "be", "go", "do", "snug", "nip", "pull", "set"})
 
@@ -296,6 +296,11 @@ class Values:
             elif dimension == "angle":
                 self._angle(free, owners, torqued, clause, said)
             elif dimension == "mass":
+                along = [one for link, one in clause.beside if link == "with" and "part" in one.kinds[:1]]
+                if along:
+                    self.unread.append(Unread(said, f"a weight ({figure.said}) of several things together"))
+                    self.bound += 1
+                    continue
                 self._mass(figure, owners, clause, said)
             elif dimension == "volume":
                 self._volume(figure, owners, clause, said)
@@ -442,6 +447,11 @@ class Values:
     def _thread(self, free: Free, owners: list[Thing], clause: Clause, said: Said) -> None:
         figure = free.figure
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        called = [one for one in self.things.focus if one.kind == "fastener" and one.thread == figure.thread]
+        if not fasteners and called:
+            self.things.speak_of(called[0])  # "do the M8s up again"
+            self.bound += 1
+            return
         thing = self._nearest(clause, free, fasteners) if fasteners else self.things.latest(("fastener",), within=4)
         if thing is None or thing.doubted:
             self.unread.append(Unread(said, f"a thread ({figure.thread}) and no fastener named near it"))
@@ -769,7 +779,7 @@ def _share_limit_unit(clause: Clause, owners: list[Thing]) -> None:
         return
     units = {free.figure.unit for free in clause.figures if free.figure.unit}
     limits = [free for free in clause.figures if {free.before, free.beside} & {"most", "least"}]
-    if len(units) != 1 or not any(free.figure.unit for free in limits):
+    if len(units) != 1:
         return
     for free in limits:
         if _is_bare(free):

@@ -108,7 +108,8 @@ def _breaks(before: Passage, passage: Passage, held: list[Token], tokens: list[T
     if before.end_s is None and before.start_s != passage.start_s:
         return True  # a time before each passage: each is a turn of its own
     if passage.unpunctuated:
-        return held[-1].low not in _OPEN_ENDED and not _only_a_verb(held[-1].low) and tokens[0].low not in _RUNS_ON
+        counted = held[-1].low == "one" and len(held) > 1 and held[-2].low in ("last", "first", "the", "that", "this", "new")
+        return (held[-1].low not in _OPEN_ENDED or counted) and not _only_a_verb(held[-1].low) and tokens[0].low not in _RUNS_ON
     opens_new = tokens[0].text[0].isupper() and tokens[0].text not in ("I", "M")
     return opens_new and held[-1].text not in (",", "-") and held[-1].low not in _OPEN_ENDED
 
@@ -161,7 +162,8 @@ _OPEN_ENDED = frozenset(
 
 
 def _only_a_verb(word: str) -> bool:
-    return word in lexicon().verbs and word not in lexicon().nouns
+    book = lexicon()
+    return word in book.verbs and word not in book.nouns and word not in book.set_of("particles")
 
 
 _RUNS_ON = frozenset(

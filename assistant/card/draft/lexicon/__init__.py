@@ -129,12 +129,15 @@ def lexicon() -> Lexicon:
 
 
 _FILES = ("verbs", "meanings", "nouns", "words")
+_NO_PLURAL = frozenset({"wear", "sag", "slack", "play", "travel", "flow", "feed"})
+"""Nouns whose plural is a verb of something else: "the rotor wears"."""
 _PLURALS = frozenset({"splines", "fixings", "blocks", "teeth"})
 
 
 def _add_noun(book: Lexicon, spelling: str, head: str, kind: str) -> None:
     spelling = spelling.replace("-", " ")
-    for written, plural in ((spelling, spelling in _PLURALS), (plural_of(spelling), True)):
+    written_so = ((spelling, spelling in _PLURALS), (plural_of(spelling), True))
+    for written, plural in written_so[:1] if spelling in _NO_PLURAL else written_so:
         known = book.nouns.get(written)
         if known is None:
             book.nouns[written] = Noun(head, (kind,), plural, spelling)
