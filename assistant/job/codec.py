@@ -22,7 +22,11 @@ Json = None | bool | int | float | str | list["Json"] | dict[str, "Json"]
 
 def to_json(body: Body) -> dict[str, Json]:
     """The body's fields as JSON values; the kind is kept beside it, not in it."""
-    return {name: _plain(getattr(body, name)) for name in _fields_of(type(body))}
+    fields = {name: getattr(body, name) for name in _fields_of(type(body))}
+    for name, value in fields.items():
+        if type(value) not in _AS_IT_IS:
+            fields[name] = _plain(value)
+    return fields
 
 
 def from_json(kind: str, fields: Mapping[str, Any]) -> Body:
@@ -44,13 +48,17 @@ def kinds() -> tuple[str, ...]:
     return tuple(_kinds())
 
 
+_AS_IT_IS = frozenset((str, bool, int, float, type(None)))
+"""What most fields are: JSON knows them already."""
+
+
 @cache
 def _fields_of(kind: type[Body]) -> tuple[str, ...]:
     return tuple(f.name for f in dataclasses.fields(kind))
 
 
 def _plain(value: Any) -> Json:
-    if value is None or isinstance(value, str | int | float):  # most fields: looked at first
+    if value is None or isinstance(value, str | int | float):
         return value
     if isinstance(value, Decimal):
         return str(value)

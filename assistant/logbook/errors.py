@@ -48,10 +48,15 @@ def in_plain_words(database: Path) -> Iterator[None]:
     """Turns what SQLite and the file system raise into this room's errors."""
     try:
         yield
-    except sqlite3.Error as fault:
-        raise _from_sqlite(fault, database) from fault
-    except OSError as fault:
-        raise from_os(fault, Path(fault.filename) if isinstance(fault.filename, str) else database) from fault
+    except (sqlite3.Error, OSError) as fault:
+        raise plainly(fault, database) from fault
+
+
+def plainly(fault: sqlite3.Error | OSError, database: Path) -> LogbookError:
+    """This room's error for one of theirs."""
+    if isinstance(fault, sqlite3.Error):
+        return _from_sqlite(fault, database)
+    return from_os(fault, Path(fault.filename) if isinstance(fault.filename, str) else database)
 
 
 def from_os(fault: OSError, path: Path) -> LogbookError:

@@ -49,7 +49,8 @@ def written_at(at: datetime) -> str:
     """ISO 8601 in UTC with microseconds: sorts as text. Raises ValueError for a time with no zone."""
     if at.tzinfo is None:
         raise ValueError("an event's time must carry its zone")
-    return at.astimezone(UTC).isoformat(timespec="microseconds")
+    utc = at if at.tzinfo is UTC else at.astimezone(UTC)
+    return utc.isoformat(timespec="microseconds")
 
 
 _AS_STORED = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False).encode

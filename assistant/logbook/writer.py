@@ -8,19 +8,24 @@ import sqlite3
 import threading
 from collections.abc import Sequence
 from datetime import datetime
+from functools import lru_cache
 from pathlib import Path
 from types import TracebackType
 
 from assistant.hearing.heard import Samples
 from assistant.job.events import Body, ClipsForgotten, Event, Finished, Noted, Said, Withdrawn
 from assistant.logbook import clips
-from assistant.logbook.errors import LogbookDamaged, LogbookError, in_plain_words
+from assistant.logbook.errors import LogbookDamaged, LogbookError, in_plain_words, plainly
 from assistant.logbook.holder import Hold
 from assistant.logbook.index import INDEX_EVERY, index_leftovers, index_words
 from assistant.logbook.rows import as_row, seq_of, written_at
 from assistant.logbook.schema import DATABASE
 
 _INSERT = "INSERT INTO event VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
+_MOVE_HEAD = (
+    "UPDATE head SET seq = ?, hash = ?, at = ?, step = ?, person = ?, people = ?, finished = ? "
+    "WHERE job = ? AND hash = ?"
+)
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -83,52 +88,45 @@ class JobWriter:
         """
         if not bodies:
             return ()
-        with self._lock, in_plain_words(self._database):
+        with self._lock:
             if self._hold is None:
                 raise LogbookError(f"Job {self.name} was closed: resume it first.")
-            sha256 = clips.keep(self._folder / "clips", clip) if clip is not None and self._keep_clips else ""
-            first = self._head.seq + 1
-            said = group if group is not None else (first if isinstance(bodies[0], Said) else 0)
-            events = tuple(
-                Event(seq, at, person, step, _with_clip(body, sha256), 0 if seq == said else said)
-                for seq, body in enumerate(bodies, start=first)
-            )
-            self._head = self._write(events, written_at(at))
-            return events
+            try:
+                sha256 = clips.keep(self._folder / "clips", clip) if clip is not None and self._keep_clips else ""
+                if sha256:
+                    bodies = [_with_clip(body, sha256) for body in bodies]
+                seq = self._head.seq + 1
+                said = group if group is not None else (seq if isinstance(bodies[0], Said) else 0)
+                events = []
+                for body in bodies:
+                    events.append(Event(seq, at, person, step, body, 0 if seq == said else said))
+                    seq += 1
+                self._head = self._write(events, written_at(at))
+            except (sqlite3.Error, OSError) as fault:
+                raise plainly(fault, self._database) from fault
+            return tuple(events)
 
-    def _write(self, events: tuple[Event, ...], at: str) -> Head:
+    def _write(self, events: Sequence[Event], at: str) -> Head:
+        """All that can be reckoned is reckoned before the store is locked: two rows and a head, and one commit."""
+        before = self._head
+        rows, digest = [], before.hash
+        for event in events:
+            row = as_row(self.number, event, at, digest)
+            digest = row[-1]
+            rows.append(row)
+        head = moved_on(before, events, at, digest)
+        people = _as_list(head.people)
+        moved = (head.seq, digest, head.at, head.step, head.person, people, head.finished, self.number, before.hash)
         db = self._connection
         db.execute("BEGIN IMMEDIATE")
         try:
-            head, rows = self._head, []
-            digest = head.hash
-            for event in events:
-                row = as_row(self.number, event, at, digest)
-                digest = row[-1]
-                rows.append(row)
             db.executemany(_INSERT, rows)
-            head = moved_on(head, events, at, digest)
-            changed = db.execute(
-                "UPDATE head SET seq = ?, hash = ?, at = ?, step = ?, person = ?, people = ?, finished = ? "
-                "WHERE job = ? AND hash = ?",
-                (
-                    head.seq,
-                    head.hash,
-                    head.at,
-                    head.step,
-                    head.person,
-                    json.dumps(head.people),
-                    head.finished,
-                    self.number,
-                    self._head.hash,
-                ),
-            ).rowcount
-            if events[-1].seq // INDEX_EVERY > self._head.seq // INDEX_EVERY:
-                index_words(db, self.number)
-            if changed != 1:
+            if db.execute(_MOVE_HEAD, moved).rowcount != 1:
                 raise LogbookDamaged(
                     f"Job {self.name} was changed by another hand since it was opened: nothing written."
                 )
+            if head.seq // INDEX_EVERY > before.seq // INDEX_EVERY:
+                index_words(db, self.number)
             db.execute("COMMIT")
             return head
         except BaseException:
@@ -161,8 +159,13 @@ class JobWriter:
         self.close()
 
 
+@lru_cache(maxsize=64)
+def _as_list(people: tuple[str, ...]) -> str:
+    return json.dumps(people)
+
+
 def _with_clip(body: Body, sha256: str) -> Body:
-    if sha256 and isinstance(body, Said | Noted) and not body.clip:
+    if isinstance(body, Said | Noted) and not body.clip:
         return dataclasses.replace(body, clip=sha256)
     return body
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 import argparse
 import resource
 import shutil
-import sqlite3
 import statistics
 import subprocess
 import sys
@@ -19,7 +18,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from assistant.card.load import load_card_text
-from assistant.job.events import Body, JobStarted, Noted, Said, StepDone
+from assistant.job.events import Body, JobStarted, Noted, Said
 from assistant.job.plan import Plan
 from assistant.job.state import salvage
 from assistant.logbook import Logbook
@@ -29,52 +28,11 @@ from assistant.logbook.store import JobSummary
 from assistant.logbook.tell import card_of
 from assistant.logbook.verify import verify
 from assistant.paths import shipped
+from tests.benchmarks.logbook_append import append_beside_bare_commit
 from tests.logbook.technician import Technician, Turn
 
 CARD = shipped("procedures") / "gearbox-and-clutch.yaml"
 BEGAN = datetime(2026, 1, 5, 7, tzinfo=UTC)
-
-
-def percentiles(times_s: list[float]) -> str:
-    ordered = sorted(times_s)
-    return f"median {statistics.median(ordered) * 1e3:7.3f} ms   99th {ordered[int(len(ordered) * 0.99)] * 1e3:7.3f} ms"
-
-
-def append_beside_bare_commit(folder: Path, rounds: int) -> None:
-    """Ours (an utterance and what it did, chained, searchable, head moved) and a bare insert of the same two rows,
-    turn about, both with WAL and synchronous=FULL on the same disk."""
-    bare = sqlite3.connect(folder / "bare.sqlite3", isolation_level=None)
-    bare.execute("PRAGMA journal_mode = WAL")
-    bare.execute("PRAGMA synchronous = FULL")
-    bare.execute("CREATE TABLE event (id INTEGER PRIMARY KEY, at, person, step, kind, body, said, hash BLOB)")
-    with Logbook.open(folder / "ours") as logbook:
-        started = JobStarted("bench", "1", "", "bench")
-        with logbook.create_job(b"bench", started, BEGAN) as writer:
-            ours, plain = [], []
-            for turn in range(rounds):
-                slots = {"fastener": "flywheel-bolts"}
-                reply = f"Flywheel bolts: 65 N·m, {turn}."
-                said = Said(
-                    "torqued the flywheel bolts to sixty five", "65.", "torqued", slots, "act", -0.3, 2.5, reply
-                )
-                body = StepDone("flywheel-on")
-                begun = time.perf_counter()
-                events = writer.append([said, body], BEGAN, "Mara", "flywheel-on")
-                ours.append(time.perf_counter() - begun)
-                row = ("2026-01-05T07:00:00.000000+00:00", "Mara", "flywheel-on", "said", "x" * 330, 0, b"h" * 32)
-                other = (*row[:3], "step-done", '{"step":"flywheel-on"}', events[0].seq, b"h" * 32)
-                begun = time.perf_counter()
-                bare.execute("BEGIN IMMEDIATE")
-                bare.executemany(
-                    "INSERT INTO event (at, person, step, kind, body, said, hash) VALUES (?,?,?,?,?,?,?)", (row, other)
-                )
-                bare.execute("COMMIT")
-                plain.append(time.perf_counter() - begun)
-    bare.close()
-    print(f"append, {rounds} turns of two events, synchronous=FULL")
-    print(f"  bare SQLite commit   {percentiles(plain)}")
-    print(f"  logbook              {percentiles(ours)}")
-    print(f"  logbook / bare       median {statistics.median(ours) / statistics.median(plain):.2f} (goal: at most 1.3)")
 
 
 def build(folder: Path, jobs: int, events: int) -> None:
@@ -173,7 +131,7 @@ def main() -> None:
     folder = asked.keep or Path(tempfile.mkdtemp(prefix="bay-bench-"))
     folder.mkdir(parents=True, exist_ok=True)
     try:
-        append_beside_bare_commit(Path(tempfile.mkdtemp(dir=folder)), asked.rounds)
+        append_beside_bare_commit(folder, asked.rounds)
         if not (folder / "big").exists():
             begun = time.perf_counter()
             build(folder / "big", asked.jobs, asked.events)
