@@ -143,6 +143,7 @@ def parsed_tokens(sentence: Sentence, tokens: list[Token]) -> Parsed:
     _let_go(clauses)
     _got_done(clauses)
     _resume_subject(clauses)
+    _same_again(clauses)
     _go_on(clauses)
     _join_subjects(clauses)
     return Parsed(sentence, tokens, items, clauses)
@@ -526,6 +527,9 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
         _verbless(chunks, clause)
     else:
         _with_verb(chunks, at, clause)
+    for one, other in itertools.pairwise(chunk for chunk in chunks if chunk.kind != "filler"):
+        if one.mention is not None and other.mention is not None and one.mention.count and other.mention.det == "a":
+            one.mention.per = True  # "four bolts a roller"
     for number, item in enumerate(items[clause.start : clause.end], start=clause.start):
         if item.low in ("each", "every", "either") and number and items[number - 1].low in ("on", "at", "in", "per", "to"):
             counted = [one for one in clause.mentions if one.count and one.end <= number]
@@ -583,6 +587,8 @@ def _verbless(chunks: list[Chunk], clause: Clause) -> None:
         _led(clause)
     elif clause.objects and clause.objects[0].kinds[:1] == ("mark",) and "in line" in " ".join(clause.lows):
         clause.particle, clause.meaning, particles = "in", "line-up", []
+    if clause.beside and clause.beside[0][0] == "with" and clause.objects and clause.objects[0].pronoun:
+        particles = []  # "sixty kilos with the hub in it"
     if particles and clause.objects:
         clause.particle = particles[-1]
         clause.meaning = _TERSE[particles[-1]]
@@ -693,6 +699,8 @@ def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         clause.meaning = ""  # "you will be taking them off again next spring"
     if verb.base == "feel" and (not clause.objects or clause.objects[0].pronoun or clause.negated):
         clause.meaning = ""
+    if verb.base in ("come", "go") and "next" in clause.lows and not clause.particle and clause.objects:
+        clause.meaning = "next"
     warned = verb.base in ("drop", "fall", "swing", "spring", "shoot", "jump", "run") and not clause.by_person
     if warned and all(one.pronoun for one in subjects) and any(chunk.low in ("will", "would") for chunk in chunks[:at]):
         clause.meaning = ""  # "it will drop like a stone"
@@ -717,6 +725,16 @@ def _with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         and any(link in ("on", "by", "with") and one.kinds[:1] == ("fastener",) for link, one in clause.beside)
     ):
         clause.meaning, clause.passive = "holds", True  # "the motor hangs on four bolts"
+    if (
+        clause.passive
+        and clause.past
+        and verb.base in ("bolt", "screw", "fix", "fasten", "attach", "mount", "clamp")
+        and any(
+            link in ("on", "by", "with") and one.kinds[:1] == ("fastener",) and one.count and not one.new
+            for link, one in clause.beside
+        )
+    ):
+        clause.meaning = "holds"  # "the sprocket's bolted on with sixteen bolts"
     if verb.base in _SECURES and clause.meaning in ("", "holds", "move", "tighten", "fit"):
         _secured(clause)
     told = subjects and all(one.pronoun and one.words == "they" for one in subjects) and verb.base not in _INTRANSITIVE
@@ -940,7 +958,7 @@ def _carry_on(clauses: list[Clause]) -> None:
         if (
             bare
             and main is not None
-            and "then" in clause.opens
+            and ("then" in clause.opens or (clause.opens == "," and main.meaning == "fit" and main is clauses[number - 1]))
             and not main.verb
             and main.meaning in ("open", "fit")
             and clause.objects[0].kinds[:1] in (("fastener",), ("part",), ("connection",))
@@ -1042,6 +1060,23 @@ def _resume_subject(clauses: list[Clause]) -> None:
                 break
 
 
+def _same_again(clauses: list[Clause]) -> None:
+    """ "Loosen six screws in turn, then remove", "piston nut, 60 mm across flats, remove": the same once more."""
+    for number in range(1, len(clauses)):
+        clause = clauses[number]
+        alone = clause.strong and not (clause.objects or clause.subject or clause.beside or clause.figures or clause.sub)
+        if not alone or clause.by_person or clause.passive or clause.negated or not clause.meaning:
+            continue
+        for before in reversed(clauses[max(0, number - 2) : number]):
+            if before.sub or before.negated:
+                break
+            if before.objects:
+                clause.objects = [one for one in before.objects if one.kinds[:1] != ("tool",)]
+                if not before.verb:
+                    before.objects, before.subject = [], []
+                break
+
+
 def _go_on(clauses: list[Clause]) -> None:
     """ "The bolts are put in and screwed down by hand": the second verb works on the same."""
     for before, clause in itertools.pairwise(clauses):
@@ -1070,6 +1105,7 @@ def _join_subjects(clauses: list[Clause]) -> None:
         )
         if (
             only_things
+            and before.objects[0].kinds[:1] != ("consumable",)
             and _ends_in_name(before)
             and clause.opens in ("and", ",", ", and")
             and clause.subject

@@ -33,6 +33,8 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
         and own in mention.kinds
         and not (own == "mark" and link == "with" and mention.words.endswith(("paint", "chalk")))
     ]
+    if own == "support" and clause.verb in ("sling", "strap", "chain"):
+        by = [mention for link, mention in clause.beside if link in ("with", "by") and own in mention.kinds]
     loads = [mention for mention in clause.objects if own not in mention.kinds]
     deeds: list[Deed] = []
     for mention in direct or by[:1]:
@@ -76,6 +78,8 @@ def put_on(told: Told, clause: Clause, loads: list[Mention], said: Said) -> Thin
         *loads,
         *(one for link, one in clause.beside if link in ("on", "onto", "to", "over", "between", "in")),
     ]:
+        if mention.pronoun and mention in loads:
+            return told.things.latest(("part",), plural=mention.plural, within=2)
         whole = next((inner for link, inner in mention.attached if link == "of"), mention)
         if whole.head == "thread" and not whole.mods:
             continue  # of which fastener, values.py looks for

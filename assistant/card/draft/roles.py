@@ -117,8 +117,10 @@ def _settle_small_word(items: list[Item], here: int) -> None:
         item.kind = "word"
     if item.kind == "filler" and item.low == "so" and here and after is not None and after.kind == "subj":
         item.kind = "seq"  # "... so I took them out"
-    if item.kind == "sub" and item.low == "so that" and after is not None and after.low in ("is", "are"):
-        item.kind, item.low = "pron", "that"  # "... so that's four bolts"
+    if item.kind == "sub" and item.low in ("so that", "so it") and after is not None and after.low in ("is", "are"):
+        ahead = items[here + 2] if here + 2 < len(items) else None
+        if ahead is not None and ahead.kind == "fig":
+            item.kind, item.low = "pron", item.low[3:]  # "... so that's four bolts"
     if item.low == "using" and after is not None and after.kind in ("det", "fig", "noun", "word"):
         item.kind, item.low, item.verb = "rel", "with", None
     if item.low == "first" and item.kind == "word" and after is not None and after.verb is not None and not before:
@@ -245,6 +247,7 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
     return after.kind in ("manner", "seq") and kind in ("subj", "aux", "conj", "sub")
 
 
+_OPENING_NAMES = frozenset({"feed", "return", "bleed", "guide", "stop", "lock", "vent", "strip", "oil", "grease", "relief"})
 _BEFORE_NAMES = frozenset(
     {"feed", "return", "bleed", "guide", "lift", "tie", "stop", "lock", "pinch", "split", "press", "vent", "strip",
      "drain", "jack", "clamp", "oil", "grease", "slip", "steady", "back", "check", "fill", "relief", "punch", "pull"}
@@ -263,7 +266,8 @@ def _describes(items: list[Item], here: int, before: Item | None, after: Item | 
         while back >= 0 and items[back].kind in ("noun", "word", "place", "fig"):
             back -= 1
         return back < 0 or items[back].kind in ("det", "conj", "comma", "rel", "end", "verb")
-    return (before is None or before.kind in ("conj", "comma", "seq", "end")) and _run_ends_terse(items, here)
+    opens = before is None or before.kind in ("conj", "comma", "seq", "end")
+    return opens and item.verb.verb.base in _OPENING_NAMES and _run_ends_terse(items, here)
 
 
 _STATES = frozenset({"clean", "dry", "open", "free", "tight", "clear"})

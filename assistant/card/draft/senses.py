@@ -72,6 +72,8 @@ def adjusted(told: Told, clause: Clause) -> str:
         and on_fasteners(told, clause)
     ) and (meaning != "open" or clause.particle in ("up", "down", "")):
         return "tighten"  # "pull them up to ninety", "bring the nuts up to forty"
+    if meaning == "next":
+        return "fit" if told.back else "open"
     if meaning == "raise" and kinds == {"fastener"} and told.back:
         return "tighten"  # "bring the nuts up evenly"
     if clause.verb in ("scrape", "peel", "clean", "brush") and clause.particle == "off" and meaning == "clean":

@@ -130,7 +130,17 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         if mention.head in ("head", "thread") and (mention.sizes or "fine" in mention.words):
             continue  # "thirteen mil heads", "fine thread"
         last = told.made[-1].deeds[-1] if told.made and told.made[-1].deeds else None
-        if bare_count(mention) and last is not None and last.thing is not None and last.verb == "remove":
+        ahead = clause.objects[0] if clause.objects and not clause.verb else None
+        if (
+            bare_count(mention, one=True)
+            and ahead is not None
+            and ahead is not mention
+            and ahead.kinds[:1] == ("part",)
+            and not ahead.unknown
+        ):
+            mention.mods = (*ahead.mods, ahead.head)  # "tensioner, one bolt through the middle"
+            mention.places = ahead.places
+        elif bare_count(mention) and last is not None and last.thing is not None and last.verb in ("remove", "fit"):
             mention.mods = (*last.thing.mods, last.thing.head)  # "guard off, four screws"
             mention.places = frozenset(last.thing.places)
         again = True if told.back and mention.kinds[:1] == ("fastener",) else None

@@ -57,8 +57,8 @@ def resolve(
     found = told.things.meant(mention, kinds, said, closing)
     told.values.named[id(mention)] = found.things
     for thing in found.things:
-        if not mention.pronoun:
-            thing.doubted = bool(found.doubt) and thing.kind == "fastener"
+        if not mention.pronoun and thing.kind == "fastener":
+            thing.doubted = bool(found.doubt) or (thing.doubted and mention.bare)
         told.things.speak_of(thing)
         for link, inner in mention.attached:
             tie(told, thing, link, inner, said)
@@ -227,11 +227,11 @@ def is_told(told: Told, deed: Deed) -> bool:
     return any(one.thing is deed.thing and one.verb == deed.verb for step in told.steps for one in step.deeds)
 
 
-def bare_count(mention: Mention) -> bool:
-    """ "Three screws": a count, and nothing that tells them from others."""
+def bare_count(mention: Mention, one: bool = False) -> bool:
+    """ "Three screws": a count, and nothing that tells them from others. `one`: a single one as well."""
     return (
         mention.kinds[:1] == ("fastener",)
-        and (mention.count or 0) > 1
+        and (mention.count or 0) > (0 if one else 1)
         and mention.det == ""
         and not (mention.mods or mention.places or mention.attached or mention.rest or mention.some)
     )

@@ -93,6 +93,10 @@ class Thing:
             self.unsure.append(reason)
 
 
+_SMALL_PARTS = frozenset(
+    {"washer", "gasket", "shim", "ring", "seal", "spacer", "circlip", "key", "pin", "clip", "bush", "thread", "hole"}
+)
+"""Parts that no set of bolts is called after."""
 _OF_SIZE = frozenset({"big", "small", "long", "short", "thick", "thin"})
 _HELD_CLAMPS = frozenset({"clamp", "union"})
 _LIDS = frozenset({"cover", "cap"})
@@ -187,7 +191,8 @@ class Things:
             ):
                 mention.some = mention.count or 1  # "the top guide bolt": one of the two guide bolts
                 return known
-            self._enrich(thing, mention, said)
+            if not known.doubt:
+                self._enrich(thing, mention, said)
             return known
         return Found([self._new(mention, self._kind_known(mention, kind, kinds), said)])
 
@@ -320,6 +325,8 @@ class Things:
             base = min(facing, key=lambda thing: (-thing.at_clause, len(thing.words)))
         if mention.rest or not (mention.places or mention.mods or mention.new):
             return Found([base])
+        if mention.det == "" and mention.places <= _OF_SIZE and not mention.mods and base.at_clause == self.clause:
+            return Found([base])  # "one bolt through the middle, M10, long one"
         if mention.places and mention.places <= base.words:
             return Found([base])
         named = lexicon().opposed(base.words, mention.places)
@@ -378,6 +385,8 @@ class Things:
                 and closing is not True
             ):
                 continue
+            if kind == "fastener" and _another_set(mention, thing):
+                continue
             score = _agreement(words, thing, mention)
             if score:
                 scored.append((score, thing))
@@ -424,7 +433,41 @@ class Things:
                 return Found(fitting)  # "the hoses", the big ones and the small
         if len(candidates) > 1:
             return self._tell_apart(candidates, closing)
+        if kind == "fastener" and candidates:
+            return Found(candidates, self._other_set_meant(mention, words, candidates[0]))
         return Found(candidates)
+
+    def _other_set_meant(self, mention: Mention, words: frozenset[str], thing: Thing) -> str:
+        """Why it is not clear that this set is meant by "the bolts"; empty where it is."""
+        if any(inner.both for _, inner in mention.attached):
+            return "are those of both"
+        if words - {"big", "small", "long", "short"} or mention.rest or mention.some or mention.ones:
+            return ""
+        owners = {*thing.mods, *(part.head for part in (*thing.joins, *thing.near))}
+        rivals = [
+            other
+            for other in self.all
+            if other is not thing and other.kind == "fastener" and other.head == thing.head and other.plural == thing.plural
+        ]
+        parts = [
+            one
+            for one in self.focus
+            if one.kind in ("part", "connection") and self.clause - one.at_clause <= 2 and one.head not in _SMALL_PARTS
+        ]
+        fits = any(one.head in owners for one in parts)
+        since = self.clause - thing.at_clause
+        if mention.count is not None and thing.count not in (None, mention.count):
+            return f"are {thing.count}, and {mention.count} were said"
+        if mention.count is not None and not any(other.count == mention.count for other in rivals):
+            return ""
+        if since <= 3 and not thing.doubted and not (rivals and mention.det.startswith("all")):
+            return ""
+        strict = bool(rivals) or (thing.head in ("bolt", "screw") and bool(thing.mods))
+        if strict and owners and parts and not fits:
+            return f"could be those of the {parts[0].name}"
+        if rivals and not fits:
+            return f"could be the {rivals[-1].name}"
+        return ""
 
     def _called_short(self, mention: Mention, words: frozenset[str]) -> list[Thing]:
         """ "The screws" where allen screws were named, "the bolt" for the banjo bolt: only with nothing else said."""
@@ -510,6 +553,19 @@ class Things:
             take_count(thing, mention, said)
         if mention.amount is not None and thing.kind in ("fluid",):
             thing.quantity = thing.quantity or mention.amount
+
+
+def _another_set(mention: Mention, thing: Thing) -> bool:
+    """Whether what is said of the fasteners cannot be the set known: "twelve M12 bolts" beside sixteen M14."""
+    threads = {size.thread for size in mention.sizes if size.thread}
+    if threads and thing.thread and thing.thread not in threads:
+        return True
+    whole = not (mention.rest or mention.some or mention.all_but or mention.each or mention.places or mention.det == "all")
+    if whole and mention.plural and not thing.plural and thing.count == 1:
+        return True
+    bare = not (mention.mods or mention.attached)
+    single = not mention.plural and thing.plural and (thing.count or 0) > 1 and bare
+    return whole and single and mention.det in ("", "one")
 
 
 def take_count(thing: Thing, mention: Mention, said: Said) -> None:

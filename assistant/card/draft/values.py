@@ -187,6 +187,8 @@ class Values:
                     self.bound += 1
 
     def order_from(self, clause: Clause, thing: Thing) -> None:
+        if thing.doubted:
+            return
         for manner in clause.manners:
             if manner in ("across", "round", "middle-out"):
                 thing.order = thing.order or manner
@@ -716,7 +718,7 @@ class Values:
             thing = self.things.latest(("fastener",), within=3)
         if thing is None and clause.treatments[0] == "dry":
             self._dry_part(clause, owners, step)
-        if thing is None:
+        if thing is None or thing.doubted:
             return
         self.things.speak_of(thing)
         where = next(

@@ -19,6 +19,8 @@ _TOKEN = re.compile(
 )
 _SPELLED_M = re.compile(r"\b[Mm]\.\s+(?=\d|ten\b|twelve\b|fourteen\b|sixteen\b|eighteen\b|twenty\b|six\b|eight\b)")
 """"M. ten", as the ear writes the size of a thread."""
+_TIMES = re.compile(r"\b(\d{1,2})\s?[x×]\s+(?=[A-Za-z])")
+""""8x M18 bolts": eight."""
 _ENDS = frozenset(".?!")
 _CURLY = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"', "\u00a0": " "})
 _GAP_S = 2.5
@@ -192,7 +194,7 @@ _RUNS_ON = frozenset(
 
 
 def _tokens(passage: Passage) -> Iterator[Token]:
-    written = _SPELLED_M.sub("M ", passage.words.translate(_CURLY))
+    written = _TIMES.sub(r"\1 ", _SPELLED_M.sub("M ", passage.words.translate(_CURLY)))
     end = -1
     for match in _TOKEN.finditer(written):
         text = match[0]
