@@ -286,6 +286,8 @@ def _spans(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str]]
         if chunk.kind in _BOUNDS and at + 1 < len(chunks) and chunks[at + 1].low in _WARNS:
             cuts[chunks[at + 1].start] = chunk.low
     for at, chunk in enumerate(chunks):
+        if chunk.kind == "neg" and at > 2 and chunks[at - 1].low == "so" and any(one.kind == "aux" for one in chunks[:at]):
+            cuts.setdefault(chunk.start, "so")  # "it's 18 kilos so don't drop it"
         if (
             at
             and chunk.mention is not None
@@ -326,6 +328,11 @@ def _cut_before(chunks: list[Chunk], first: int, at: int, later: bool) -> tuple[
             bound = step
             break
         step -= 1
+    if bound is not None and bound - 2 >= first and chunks[bound].kind == "conj" and chunks[bound - 1].kind == "thing":
+        earlier = chunks[bound - 2]
+        plural = any(chunk.low == "are" for chunk in chunks[bound + 1 : at])
+        if earlier.kind in ("conj", "comma") and plural:
+            bound -= 2  # "..., and the suction hose as well as the delivery hose are pulled off"
     if bound is not None:
         back = bound
         while back - 1 >= first and chunks[back - 1].kind in _BOUNDS:
@@ -513,7 +520,11 @@ def _statement_next(chunks: list[Chunk], at: int) -> bool:
         at + 1 < len(chunks)
         and chunks[at].kind in ("thing", "subj")
         and chunks[at + 1].kind == "aux"
-        and (chunks[at + 1].low in ("is", "are", "was", "were") or chunks[at + 1].low.startswith("there"))
+        and (
+            chunks[at + 1].low in ("is", "are", "was", "were")
+            or chunks[at + 1].low.startswith("there")
+            or (chunks[at + 1].low == "'s" and at + 2 < len(chunks) and chunks[at + 2].kind == "fig")
+        )
     )
 
 
@@ -583,6 +594,10 @@ def _verbless(chunks: list[Chunk], clause: Clause) -> None:
         elif chunk.kind in ("conj", "comma", "seq"):
             link = ""
     clause.subject = list(clause.objects)
+    first = [chunk for chunk in chunks if chunk.kind not in ("filler", "seq", "conj")][:3]
+    if len(first) == 3 and first[0].low in ("off", "out") and first[1].low == "with" and first[2].mention is not None:
+        clause.objects = clause.subject = [first[2].mention]  # "off with that"
+        clause.beside, particles = [], [first[0].low]
     if not particles and clause.objects and not clause.sub and not any(chunk.kind == "aux" for chunk in chunks):
         _led(clause)
     elif clause.objects and clause.objects[0].kinds[:1] == ("mark",) and "in line" in " ".join(clause.lows):
@@ -773,6 +788,8 @@ def _secured(clause: Clause) -> None:
         kind = mention.kinds[:1]
         if link != "with" or clause.negated:
             continue
+        if clause.verb in ("close", "seal", "protect", "stop") and "cover" in mention.kinds:
+            mention.kinds = kind = ("cover",)
         if kind in (("support",), ("cover",)):
             clause.meaning = kind[0]
         elif kind == ("part",) and mention.new and not clause.passive:
@@ -963,6 +980,7 @@ def _carry_on(clauses: list[Clause]) -> None:
             and main.meaning in ("open", "fit")
             and clause.objects[0].kinds[:1] in (("fastener",), ("part",), ("connection",))
             and not any(free.figure.dimension == "torque" for free in clause.figures)
+            and ("then" in clause.opens or not (clause.figures or clause.beside))
             and "is" not in clause.lows
         ):
             clause.meaning, clause.particle = main.meaning, main.particle
@@ -1072,8 +1090,6 @@ def _same_again(clauses: list[Clause]) -> None:
                 break
             if before.objects:
                 clause.objects = [one for one in before.objects if one.kinds[:1] != ("tool",)]
-                if not before.verb:
-                    before.objects, before.subject = [], []
                 break
 
 

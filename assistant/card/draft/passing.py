@@ -78,7 +78,10 @@ def in_passing(told: Told, piece: Piece, said: Said) -> None:
     deeds = [
         deed
         for deed in deeds
-        if deed.verb in ("take_out", "remove", "disconnect", "loosen") or (told.back and deed.verb in ("fit", "connect"))
+        if deed.verb in ("take_out", "remove", "disconnect", "loosen") or (
+            deed.verb in ("fit", "connect")
+            and (told.back or (clause.sub == "when" and deed.thing is not None and deed.thing.is_off))
+        )
     ]
     if deeds:
         step = Telling(deeds, [said], words=clause.words, when=dict(told.when))

@@ -387,6 +387,8 @@ class Things:
                 continue
             if kind == "fastener" and _another_set(mention, thing):
                 continue
+            if kind == "support" and mention.count and mention.plural and not thing.plural:
+                continue  # "two bottle jacks" are not the jack
             score = _agreement(words, thing, mention)
             if score:
                 scored.append((score, thing))
@@ -443,7 +445,8 @@ class Things:
             return "are those of both"
         if words - {"big", "small", "long", "short"} or mention.rest or mention.some or mention.ones:
             return ""
-        owners = {*thing.mods, *(part.head for part in (*thing.joins, *thing.near))}
+        heads = {one.head for one in self.all if one.kind in ("part", "connection")}
+        owners = {*(heads & set(thing.mods)), *(part.head for part in (*thing.joins, *thing.near))}
         rivals = [
             other
             for other in self.all
@@ -462,7 +465,7 @@ class Things:
             return ""
         if since <= 3 and not thing.doubted and not (rivals and mention.det.startswith("all")):
             return ""
-        strict = bool(rivals) or (thing.head in ("bolt", "screw") and bool(thing.mods))
+        strict = bool(rivals) or (thing.head in ("bolt", "screw") and bool(heads & set(thing.mods)))
         if strict and owners and parts and not fits:
             return f"could be those of the {parts[0].name}"
         if rivals and not fits:

@@ -641,6 +641,11 @@ class Values:
             latest.count, latest.count_said = whole, said
             self.bound += 1
             return
+        counted = owners[-1] if owners and free.beside == "of" and "them" in clause.lows else None
+        if whole is not None and counted is not None and counted.plural and counted.count is None:
+            counted.count, counted.count_said = whole, said  # "return springs off, two of them"
+            self.bound += 1
+            return
         spoken = self.things.focus[0] if self.things.focus else None
         if (
             whole is not None
