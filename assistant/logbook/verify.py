@@ -10,7 +10,7 @@ from pathlib import Path
 
 from assistant.logbook import clips
 from assistant.logbook.errors import LogbookError, in_plain_words
-from assistant.logbook.rows import Row, chained, genesis, job_of, row_id, seq_of
+from assistant.logbook.rows import SEQ_MASK, chained, genesis, job_of, row_id, seq_of
 from assistant.logbook.schema import DATABASE
 from assistant.logbook.store import Logbook
 
@@ -52,7 +52,10 @@ class Proof:
 
 
 class _Finding:
-    def __init__(self) -> None:
+    def __init__(self, holds: str) -> None:
+        self.holds = holds.lower()
+        self.held = False
+        """Whether an event with that hash was met."""
         self.faults: list[Fault] = []
         self.remarks: list[str] = []
         self.clips: dict[str, tuple[str, int]] = {}
@@ -68,7 +71,7 @@ def verify(logbook: Logbook, job: str | None = None, *, holds: str = "", sound: 
     `holds`: a hash from a printed report that the chain must contain (at least its first 8 hex digits). Reads only.
     Where the database itself is damaged, says so and checks what can still be read.
     """
-    finding = _Finding()
+    finding = _Finding(holds)
     database = logbook.folder / DATABASE
     connection = logbook.reader()
     try:
@@ -78,16 +81,13 @@ def verify(logbook: Logbook, job: str | None = None, *, holds: str = "", sound: 
             wanted = None if job is None else logbook.find_job(job).number
             roots = _check_jobs(connection, finding)
             events = 0
-            seen_hashes: dict[tuple[str, int], str] = {}
             anchors = _anchors(logbook.folder)
             for number, name in names.items():
                 if wanted is None or number == wanted:
-                    events += _check_chain(
-                        connection, number, name, roots[number], anchors.get(name, {}), finding, holds, seen_hashes
-                    )
+                    events += _check_chain(connection, number, name, roots[number], anchors.get(name, {}), finding)
             if wanted is None:
                 _check_strays(connection, names, anchors, finding)
-            if holds and not any(digest.startswith(holds.lower()) for digest in seen_hashes.values()):
+            if holds and not finding.held:
                 finding.fault(job or "", 0, f"no event has the hash {holds}: the log was rewritten, or is another one")
             last = tuple(
                 (names[n], bytes(h).hex())
@@ -145,40 +145,46 @@ def _check_jobs(connection: sqlite3.Connection, finding: _Finding) -> dict[int, 
     return roots
 
 
+_TEXTS = ("at", "person", "step", "kind", "body")
+_LINES = f"""
+SELECT id, CAST(at AS BLOB), hash,
+  CASE WHEN {" || ".join(f"typeof({c})" for c in (*_TEXTS, "said"))} = '{"text" * len(_TEXTS)}integer'
+    THEN CAST(id || ' ' || said || {" || ".join(f"' ' || length({c}) || ':' || {c}" for c in _TEXTS)} AS BLOB) END,
+  CASE WHEN kind = 'clips-forgotten' OR (kind IN ('said', 'noted') AND instr(body, '"clip":""') = 0)
+    THEN kind END
+FROM event WHERE id BETWEEN ? AND ? ORDER BY id"""
+"""Each row as rows.chained hashes it, put together by SQLite: four times as fast as in Python. SQLite's `length` ends
+at a NUL, so a row that holds one does not match; a row that does not match is looked at again by rows.chained."""
+_ROW = "SELECT id, at, person, step, kind, body, said, hash FROM event WHERE id = ?"
+
+
 def _check_chain(
-    connection: sqlite3.Connection,
-    number: int,
-    name: str,
-    root: bytes,
-    anchors: dict[int, str],
-    finding: _Finding,
-    holds: str,
-    hashes: dict[tuple[str, int], str],
+    connection: sqlite3.Connection, number: int, name: str, root: bytes, anchors: dict[int, str], finding: _Finding
 ) -> int:
     before, expected, count = root, 1, 0
-    latest = ""
-    rows = connection.execute(
-        "SELECT id, at, person, step, kind, body, said, hash FROM event WHERE id BETWEEN ? AND ? ORDER BY id",
-        (row_id(number, 0), row_id(number, 0xFFFF_FFFF)),
-    )
-    for row in rows:
-        seq, count = seq_of(row[0]), count + 1
+    last_at = b""
+    holds = bytes.fromhex(finding.holds[: len(finding.holds) // 2 * 2])
+    sha256 = hashlib.sha256
+    for identity, at, digest, line, clip_of in connection.execute(
+        _LINES, (row_id(number, 0), row_id(number, 0xFFFF_FFFF))
+    ):
+        seq, count = identity & SEQ_MASK, count + 1
         if seq != expected:
             lost = f"event {expected} is" if seq == expected + 1 else f"events {expected} to {seq - 1} are"
             finding.fault(name, expected, f"{lost} missing")
-        elif not _follows(row, before):
-            finding.fault(name, seq, _why(row))
-        if str(row[1]) < latest:
-            finding.remarks.append(f"{name}, event {seq}: the clock had been set back ({str(row[1])[:19]} UTC)")
-        latest = max(latest, str(row[1]))
-        if row[4] in ("said", "noted", "clips-forgotten"):
-            _note_clips(row, name, finding)
-        digest = row[7] if isinstance(row[7], bytes) else b""
-        if seq in anchors and anchors[seq] != digest.hex():
+        elif (line is None or sha256(before + line).digest() != digest) and not _follows(connection, identity, before):
+            finding.fault(name, seq, _why(digest))
+        if at < last_at:
+            told = at[:19].decode(errors="replace")
+            finding.remarks.append(f"{name}, event {seq}: the clock had been set back ({told} UTC)")
+        last_at = at
+        if clip_of:
+            _note_clips(connection, identity, clip_of, name, finding)
+        before, expected = digest if isinstance(digest, bytes) else b"", seq + 1
+        if seq in anchors and anchors[seq] != before.hex():
             finding.fault(name, seq, "not the event that stood here when the job was last closed (anchors.txt)")
-        if holds:
-            hashes[(name, seq)] = digest.hex()
-        before, expected = digest, seq + 1
+        if holds and before.startswith(holds) and before.hex().startswith(finding.holds):
+            finding.held = True
     head = connection.execute("SELECT seq, hash FROM head WHERE job = ?", (number,)).fetchone()
     reached = max([head[0] if head else 0, *anchors])
     if head is None:
@@ -190,38 +196,44 @@ def _check_chain(
     return count
 
 
-def _follows(row: Row, before: bytes) -> bool:
+def _follows(connection: sqlite3.Connection, identity: int, before: bytes) -> bool:
     try:
-        return chained(before, *row[:7]) == row[7]
-    except (TypeError, ValueError):
+        row = connection.execute(_ROW, (identity,)).fetchone()
+        return bool(chained(before, *row[:7]) == row[7])
+    except (sqlite3.OperationalError, TypeError, ValueError):  # text that is none: changed
         return False
 
 
-def _why(row: Row) -> str:
-    if not isinstance(row[7], bytes) or len(row[7]) != 32:
+def _why(digest: object) -> str:
+    if not isinstance(digest, bytes) or len(digest) != 32:
         return "changed: its hash is no hash"
     return "changed, or put in by another hand: it does not follow from the event before"
 
 
-def _note_clips(row: Row, name: str, finding: _Finding) -> None:
+def _note_clips(connection: sqlite3.Connection, identity: int, kind: str, name: str, finding: _Finding) -> None:
+    (text,) = connection.execute("SELECT CAST(body AS BLOB) FROM event WHERE id = ?", (identity,)).fetchone()
     try:
-        body = json.loads(row[5])
+        body = json.loads(text)
     except ValueError:
         return
     if not isinstance(body, dict):
         return
-    if row[4] == "clips-forgotten":
+    if kind == "clips-forgotten":
         finding.forgotten.update(str(c) for c in body.get("clips") or ())
     elif body.get("clip"):
-        finding.clips.setdefault(str(body["clip"]), (name, seq_of(row[0])))
+        finding.clips.setdefault(str(body["clip"]), (name, seq_of(identity)))
 
 
 def _check_strays(
     connection: sqlite3.Connection, names: dict[int, str], anchors: dict[str, dict[int, str]], finding: _Finding
 ) -> None:
-    for (number,) in connection.execute("SELECT DISTINCT id >> 32 FROM event"):
+    number = -(1 << 31)
+    while found := connection.execute(
+        "SELECT id FROM event WHERE id >= ? ORDER BY id LIMIT 1", (row_id(number + 1, 0),)
+    ).fetchone():
+        number = job_of(found[0])
         if number not in names:
-            finding.fault("", 0, f"events stand under a job {job_of(number << 32)} that is not there")
+            finding.fault("", 0, f"events stand under a job {number} that is not there")
     for name in anchors.keys() - set(names.values()):
         finding.fault(name, 0, "the job was closed here once (anchors.txt) and is gone")
 

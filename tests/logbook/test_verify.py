@@ -30,6 +30,10 @@ CHANGES = {
     "another time": ("UPDATE event SET at = '2026-03-02T06:00:00.000000+00:00' WHERE id = (1 << 32) | 4", 4),
     "another step": ("UPDATE event SET step = 'drain' WHERE id = (1 << 32) | 5", 5),
     "another kind": ("UPDATE event SET kind = 'step-skipped' WHERE kind = 'step-done'", 5),
+    "the same octets, and no text any more": ("UPDATE event SET body = CAST(body AS BLOB) WHERE kind = 'torqued'", 7),
+    "octets that are no text": ("UPDATE event SET body = CAST(x'fffe' AS TEXT) WHERE kind = 'torqued'", 7),
+    "the end hidden behind a NUL": ("UPDATE event SET person = person || char(0) || 'x' WHERE kind = 'torqued'", 7),
+    "from another utterance": ("UPDATE event SET said = 1 WHERE kind = 'torqued'", 7),
     "no hash": ("UPDATE event SET hash = x'' WHERE id = (1 << 32) | 6", 6),
 }
 
@@ -38,6 +42,14 @@ CHANGES = {
 def test_a_changed_event_is_found_where_it_stands(bench, worked, tamper, statement, seq):
     tamper(statement)
     assert faults(bench)[0].startswith(f"{worked}, event {seq}: changed")
+
+
+def test_whatever_is_written_in_a_name_the_log_is_whole(bench, start, said, at):
+    """SQLite counts the letters up to a NUL, Python all of them."""
+    with start(bench) as job:
+        for person in ("Ma\0ra", "Mårä", "\U0001f527", "12:x 3:y", "", '"clip":""'):
+            job.append([said(f"I am {person}", person)], at(1), person)
+    assert faults(bench) == []
 
 
 def test_an_event_taken_out_of_the_middle_leaves_a_gap(bench, worked, tamper):
