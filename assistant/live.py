@@ -34,6 +34,10 @@ TOLD_AGAIN_S = 600.0
 """A fault of the sound that lasts is told again after this long."""
 HOLD_AT_MOST_S = 2.5
 """Talked over and nothing came of it: the voice goes on after this much quiet."""
+HUSH_S = 0.25
+"""Fallen silent at the first stir, it goes on after this much if nobody speaks: it was a knock."""
+HUSHES_AT_MOST = 3
+"""Hushed this often for nothing in one reply, it waits until it is sure that somebody speaks."""
 HOLDS_AT_MOST = 2
 """Held this often for nothing, it speaks to its end: somebody talks all the time, or it hears itself after all."""
 POLITE_S = 4.0
@@ -190,6 +194,8 @@ class Bay:
         self._asked = False
         self._held_since_s: float | None = None
         self._holds = 0
+        self._hushed_at_s: float | None = None
+        self._hushes = 0
         self._next_tick_s = 0.0
         self._next_level_s = LEVEL_EVERY_S
         keys.by_pedal(self.attention.mode is Mode.PEDAL)
@@ -290,7 +296,7 @@ class Bay:
             self._say(reply)
 
     def _say(self, reply: Reply, priority: Priority = Priority.ANSWER) -> None:
-        self._holds = 0
+        self._holds = self._hushes = 0
         trouble = self._voice.say(reply, priority)
         if trouble is not None:
             self._show(Line(Shown.TROUBLE, trouble, self._now()))
@@ -321,22 +327,43 @@ class Bay:
     # -- being talked over (headset)
 
     def _mind_being_talked_over(self) -> None:
+        """Silent at the first stir; taken up at once where it was no speech, held on where it was."""
         if not self._headset:
             return
         player = self._voice.player
         if self._ear.hears_speech:
-            if player.is_speaking and not player.playlist.is_held and self._holds < HOLDS_AT_MOST:
+            if player.is_speaking and self._holds < HOLDS_AT_MOST and (not player.is_held or self._is_hushed):
                 player.hold()
                 self._holds += 1
+                self._hushed_at_s = None
             self._held_since_s = self._at_s
-        elif player.playlist.is_held and self._at_s - (self._held_since_s or 0.0) > HOLD_AT_MOST_S:
+        elif self._ear.stirs:
+            if player.is_speaking and not player.is_held and self._may_hush:
+                player.hold()
+                self._hushes += 1
+                self._hushed_at_s = self._at_s
+        elif self._is_hushed:
+            if self._at_s - (self._hushed_at_s or 0.0) > HUSH_S:
+                self._hushed_at_s = None
+                player.take_up()
+        elif player.is_held and self._at_s - (self._held_since_s or 0.0) > HOLD_AT_MOST_S:
             self._go_on()
 
+    @property
+    def _is_hushed(self) -> bool:
+        return self._hushed_at_s is not None and self._voice.player.is_held
+
+    @property
+    def _may_hush(self) -> bool:
+        return self._hushes < HUSHES_AT_MOST and self._holds < HOLDS_AT_MOST
+
     def _go_on(self) -> None:
-        if self._voice.player.playlist.is_held:
+        self._hushed_at_s = None
+        if self._voice.player.is_held:
             self._voice.player.go_on()
 
     def _stop_talking(self) -> None:
+        self._hushed_at_s = None
         self._voice.player.stop()
 
     def _mind_the_end_of_our_speech(self) -> None:

@@ -18,6 +18,9 @@ from assistant.hearing.frames import CaptureEvent, Frames
 from assistant.hearing.heard import Decision, Heard, Samples
 from assistant.hearing.recogniser import Reads, Recogniser
 
+STIRS = 0.2
+"""Speech probability of one frame at which somebody may have begun to speak."""
+
 
 @dataclass(frozen=True, slots=True)
 class Listening:
@@ -58,11 +61,17 @@ class Ear:
         self._segmenter = Segmenter()
         self._pending: _Pending | None = None
         self._broken = False
+        self._probability = 0.0
 
     @property
     def hears_speech(self) -> bool:
         """True while somebody speaks: the moment to stop talking oneself."""
         return self._segmenter.open and self._segmenter.pause_s == 0
+
+    @property
+    def stirs(self) -> bool:
+        """True where the last frame may be the beginning of speech: a frame or more before `hears_speech` is sure."""
+        return self._probability >= STIRS
 
     def listen(self, frames: Iterable[CaptureEvent], now: Callable[[], Listening]) -> Iterator[Heard]:
         """Everything heard in a stream. `now` is asked at each reading, so that it may follow the talk."""
@@ -81,7 +90,8 @@ class Ear:
             self._broken = self._segmenter.open
             return None
         segmenter = self._segmenter
-        segmenter.take(event.samples, event.at_s, self._activity(event.samples))
+        self._probability = self._activity(event.samples)
+        segmenter.take(event.samples, event.at_s, self._probability)
         if not segmenter.open:
             return None
         if segmenter.length_s >= LONGEST_S:

@@ -22,9 +22,12 @@ from assistant.voice.playlist import Piece, Playlist, Priority, Samples
 from assistant.voice.sounds import small_sound
 from assistant.voice.speak import Speech
 
-BLOCK_S = 0.02
-LATENCY_S = 0.1
-"""Asked of the device: with two blocks it bounds how long a cut goes on sounding. Less breaks up on a busy machine."""
+BLOCK_S = 0.01
+LATENCY_S = (0.04, 0.1)
+"""Asked of the device: what an answer waits in its buffer, and what sounds on where a cut cannot drop it. The longer
+is taken once the shorter has run dry on a busy machine, which breaks up the words."""
+RAN_DRY = 3
+"""Times, after which the longer buffer is taken at the next silence."""
 SILENT_AFTER_S = 3.0
 """A loudspeaker that takes no block for this long is gone."""
 _STARTS_WITHIN_S = 5.0
@@ -50,6 +53,11 @@ class Output(Protocol):
         """Drops what was taken but has not sounded yet, as far as the device lets one."""
         ...
 
+    @property
+    def drops_s(self) -> float:
+        """Seconds of what was taken that a `cut` drops; 0 where all of it sounds on."""
+        ...
+
     def close(self) -> None: ...
 
     @property
@@ -69,6 +77,8 @@ class DeviceOutput:
         self._last_block_s = 0.0
         self._last_loud_s = 0.0
         self._leave: Callable[[], None] = lambda: None
+        self._latency = 0
+        self._ran_dry = 0
         device = devices.find(wanted, Kind.LOUDSPEAKER)
         self.name = device.name
         self._rate = rate or device.rate
@@ -79,12 +89,18 @@ class DeviceOutput:
 
     def open(self, take: Take) -> None:
         sd = devices.sound_system()
+        if self._wants_a_longer_buffer:
+            self._latency, self._ran_dry = self._latency + 1, 0
+        latency_s = LATENCY_S[self._latency]
 
-        def fill(out: Any, count: int, stamps: Any, _status: Any) -> None:
+        def fill(out: Any, count: int, stamps: Any, status: Any) -> None:
             now = time.monotonic()
+            sounding = now - self._last_loud_s < BLOCK_S + latency_s
+            if sounding and (status or now - self._last_block_s > BLOCK_S + latency_s):
+                self._ran_dry += 1
             self._last_block_s = max(now, self._last_block_s)
             ahead = stamps.outputBufferDacTime - stamps.currentTime
-            block = take(count, now + (ahead if 0 < ahead < 2 else LATENCY_S))
+            block = take(count, now + (ahead if 0 < ahead < 2 else latency_s))
             if block.any():
                 self._last_loud_s = now
             out[:, 0] = block
@@ -99,7 +115,7 @@ class DeviceOutput:
                     device=device.number,
                     channels=1,
                     dtype="float32",
-                    latency=LATENCY_S,
+                    latency=latency_s,
                     callback=fill,
                 )
                 self._stream.start()
@@ -109,9 +125,15 @@ class DeviceOutput:
             self._last_block_s = time.monotonic() + _STARTS_WITHIN_S - SILENT_AFTER_S
             self._leave = devices.hold_stream(self._release, self._is_sounding)
 
-    def cut(self) -> None:
+    @property
+    def drops_s(self) -> float:
         stream = self._stream
-        if stream is None or stream.latency <= LATENCY_S + BLOCK_S:
+        return float(stream.latency) if stream is not None else 0.0
+
+    def cut(self) -> None:
+        """Some 5 ms, and silent in 10: the buffer is thrown away, and taken up again empty."""
+        stream = self._stream
+        if stream is None or time.monotonic() - self._last_loud_s > stream.latency + BLOCK_S:
             return
         sd = devices.sound_system()
         with devices.using():
@@ -127,11 +149,19 @@ class DeviceOutput:
 
     @property
     def is_taking(self) -> bool:
+        return self._is_alive and (not self._wants_a_longer_buffer or self._is_sounding())
+
+    @property
+    def _is_alive(self) -> bool:
         stream = self._stream
         return stream is not None and bool(stream.active) and time.monotonic() - self._last_block_s < SILENT_AFTER_S
 
+    @property
+    def _wants_a_longer_buffer(self) -> bool:
+        return self._ran_dry >= RAN_DRY and self._latency + 1 < len(LATENCY_S)
+
     def _is_sounding(self) -> bool:
-        return self.is_taking and time.monotonic() - self._last_loud_s < SILENT_AFTER_S
+        return self._is_alive and time.monotonic() - self._last_loud_s < SILENT_AFTER_S
 
     def _release(self) -> None:
         with devices.using():
@@ -173,6 +203,10 @@ class SoundFileOutput:
     def cut(self) -> None:
         return
 
+    @property
+    def drops_s(self) -> float:
+        return 0.0
+
     def close(self) -> None:
         if self._file is not None:
             self._file.close()
@@ -188,6 +222,7 @@ class NoOutput:
 
     rate = 22_050
     is_taking = True
+    drops_s = 0.0
 
     def open(self, take: Take) -> None:
         return
@@ -219,6 +254,10 @@ class Player:
     def is_speaking(self) -> bool:
         return self.playlist.is_speaking
 
+    @property
+    def is_held(self) -> bool:
+        return self.playlist.is_held
+
     def say(self, speech: Speech, text: str = "", priority: Priority = Priority.ANSWER) -> None:
         """Puts a rendered text in line."""
         if self.is_silent:
@@ -235,18 +274,23 @@ class Player:
             self.playlist.add(Piece(small_sound(sound, self._output.rate), "", priority))
 
     def stop(self) -> tuple[str, ...]:
-        """Silent within 150 ms; returns the texts that were not said whole. Alerts that wait are still said."""
-        unsaid = self.playlist.stop()
+        """Silent at once; returns the texts that were not said whole. Alerts that wait are still said."""
+        unsaid = self.playlist.stop(faded=not self._output.drops_s)
         self._output.cut()
         return unsaid
 
     def hold(self) -> None:
-        """Silent within 150 ms, until `go_on` or `stop`."""
-        self.playlist.hold()
+        """Silent at once, until `go_on`, `take_up` or `stop`."""
+        self.playlist.hold(self._output.drops_s)
         self._output.cut()
 
     def go_on(self) -> None:
+        """From the sentence that was cut."""
         self.playlist.go_on()
+
+    def take_up(self) -> None:
+        """From the word that was cut."""
+        self.playlist.take_up()
 
     def set_gain(self, gain: float) -> None:
         """Takes effect with the next block, in the midst of a word if need be."""
@@ -278,7 +322,7 @@ class Player:
             if time.monotonic() > end:
                 return False
             time.sleep(BLOCK_S)
-        time.sleep(LATENCY_S)
+        time.sleep(max(LATENCY_S))
         return True
 
     def close(self) -> None:

@@ -18,6 +18,8 @@ Samples = npt.NDArray[np.float32]
 
 FADE_S = 0.01
 """A cut fades over this much, so that it does not click."""
+_HOP_S, _QUIET_HOPS, _QUIET = 0.01, 3, 0.05
+"""So many hops, the peak of each under this share of the sentence's, part two words."""
 _REMEMBER_S = 120.0
 """How long it is known when we sounded; longer than any utterance waits to be read."""
 
@@ -76,28 +78,41 @@ class Playlist:
                 place -= 1
             self._waiting.insert(place, piece)
 
-    def stop(self) -> tuple[str, ...]:
-        """Cuts what is being spoken, forgets what waits but alerts; returns the texts that were not said whole."""
+    def stop(self, faded: bool = True) -> tuple[str, ...]:
+        """Cuts what is being spoken, forgets what waits but alerts; returns the texts that were not said whole.
+
+        Not `faded` where the loudspeaker drops what it holds: the fade would come after the silence.
+        """
         with self._lock:
             unsaid = [self._piece.text] if self._piece else []
             unsaid += [piece.text for piece in self._waiting if piece.priority > Priority.ALERT]
-            self._begin_fade()
+            self._begin_fade(faded)
             self._piece, self._position, self._held = None, 0, False
             self._waiting = [piece for piece in self._waiting if piece.priority == Priority.ALERT]
             return tuple(text for text in unsaid if text)
 
-    def hold(self) -> None:
-        """Silent from the next block on; nothing is lost."""
+    def hold(self, unheard_s: float = 0.0) -> None:
+        """Silent from the next block on; nothing is lost. `unheard_s` of what was taken will not have sounded."""
         with self._lock:
-            if not self._held:
-                self._begin_fade()
-                self._held = True
+            if self._held:
+                return
+            self._begin_fade(faded=not unheard_s)
+            self._position = max(self._position - round(unheard_s * self.rate), 0)
+            self._held = True
 
     def go_on(self) -> None:
         """Ends a hold; the sentence that it cut begins again, so that no value is spoken half."""
         with self._lock:
             if self._held and self._piece is not None:
                 self._position = max(s for s in self._piece.sentences if s <= self._position)
+            self._held = False
+
+    def take_up(self) -> None:
+        """Ends a hold that lasted a moment only: on with the word that it cut."""
+        with self._lock:
+            if self._held and self._piece is not None:
+                sentence = max(s for s in self._piece.sentences if s <= self._position)
+                self._position = sentence + _word_before(self._piece.samples[sentence : self._position], self.rate)
             self._held = False
 
     def take(self, count: int, at_s: float) -> Samples:
@@ -142,8 +157,8 @@ class Playlist:
         with self._lock:
             return any(span.begin_s < end_s and begin_s < span.end_s for span in reversed(self._spans))
 
-    def _begin_fade(self) -> None:
-        if self._piece is None or self._held:
+    def _begin_fade(self, faded: bool) -> None:
+        if self._piece is None or self._held or not faded:
             return
         tail = self._piece.samples[self._position : self._position + round(FADE_S * self.rate)]
         self._fade = (tail * np.linspace(1, 0, len(tail))).astype(np.float32)
@@ -162,3 +177,15 @@ class Playlist:
             self._spans.append(Span(begin_s, end_s))
         while self._spans[0].end_s < end_s - _REMEMBER_S:
             self._spans.popleft()
+
+
+def _word_before(said: Samples, rate: int) -> int:
+    """Where the last word of what was said begins: after its last stretch that is as good as silent; 0 without one."""
+    hop = max(round(_HOP_S * rate), 1)
+    whole = len(said) // hop * hop
+    if not whole:
+        return 0
+    loudest = np.abs(said[:whole]).reshape(-1, hop).max(axis=1)
+    quiet = loudest < _QUIET * max(float(loudest.max()), 1e-6)
+    ends = np.flatnonzero(np.convolve(quiet, np.ones(_QUIET_HOPS), "valid") >= _QUIET_HOPS) + _QUIET_HOPS
+    return int(ends[-1]) * hop if len(ends) else 0

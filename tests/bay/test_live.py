@@ -297,6 +297,34 @@ def test_with_a_headset_a_cough_holds_the_reply_for_a_moment_only() -> None:
     assert bench.diary.taken == [("next", "What is next")]
 
 
+def test_with_a_headset_it_falls_silent_at_the_first_stir_and_goes_on_after_a_knock() -> None:
+    bench = Bench([said("What is next")], headset=True)
+    bench.speech()
+    bench.silence(0.4)
+    bench.speech(FRAME_S)
+    assert bench.voice.player.is_held, "one frame is enough"
+    bench.silence(0.2)
+    assert bench.voice.player.is_held
+    bench.silence(0.1)
+    assert not bench.voice.player.is_held
+    assert bench.voice.player.is_speaking
+    bench.until_said()
+    assert bench.diary.taken == [("next", "What is next")]
+
+
+def test_with_a_headset_knocks_without_end_do_not_make_it_stammer() -> None:
+    bench = Bench([said("What is next")], headset=True)
+    bench.speech()
+    bench.silence(0.4)
+    for _ in range(3):
+        bench.speech(FRAME_S)
+        assert bench.voice.player.is_held
+        bench.silence(0.35)
+    bench.speech(FRAME_S)
+    assert not bench.voice.player.is_held
+    bench.until_said()
+
+
 def test_with_a_headset_a_chatterer_cannot_keep_it_from_ending() -> None:
     bench = Bench([said("What is next"), *[talk("And so on")] * 3], headset=True)
     bench.speech()

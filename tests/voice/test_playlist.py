@@ -79,6 +79,33 @@ def test_after_a_hold_the_cut_sentence_begins_again() -> None:
     assert np.all(again[140:] == 0)
 
 
+def test_after_a_moments_hush_it_goes_on_with_the_word_that_was_cut() -> None:
+    playlist = Playlist(RATE)
+    word, gap = np.full(100, 0.2), np.zeros(40)
+    samples = np.concatenate([word, gap, 2 * word, gap, 4 * word]).astype(np.float32)
+    playlist.add(Piece(samples, "three words"))
+    _run(playlist, 9)  # 180 samples: 40 into the second word
+    playlist.hold()
+    _run(playlist, 5)
+    playlist.take_up()
+    again = _run(playlist, 13)
+    loud = again[np.flatnonzero(again)[0] :]
+    np.testing.assert_allclose(loud[:90], 0.4, rtol=1e-6)
+    assert np.count_nonzero(np.isclose(again, 0.4)) == 100, "the whole second word"
+    assert np.count_nonzero(np.isclose(again, 0.8)) > 0
+    assert np.count_nonzero(np.isclose(again, 0.2)) == 0, "not the first one again"
+
+
+def test_a_word_that_was_cut_at_once_begins_with_its_sentence() -> None:
+    playlist = Playlist(RATE)
+    playlist.add(_piece("one", 100, 0.25))
+    playlist.take(BLOCK, 0.0)
+    playlist.hold()
+    _run(playlist, 2)
+    playlist.take_up()
+    assert np.count_nonzero(_run(playlist, 10)) == 100
+
+
 def test_stop_ends_a_hold() -> None:
     playlist = Playlist(RATE)
     playlist.add(_piece("first"))
