@@ -85,6 +85,9 @@ def on_objects(
         if doubt:
             doubts.append(f'"{mention.words}" {doubt}')
         for thing in things:
+            if thing.kind == "fastener" and not (thing.joins or thing.near) and not told.back:
+                part = told.things.latest(("part", "connection"), within=3)
+                thing.near.extend([part] if part else [])
             verb = verbs.get(thing.kind)
             if verb is None or any(deed.thing is thing and deed.verb == verb for deed in deeds):
                 continue

@@ -538,9 +538,7 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
         _verbless(chunks, clause)
     else:
         _with_verb(chunks, at, clause)
-    for one, other in itertools.pairwise(chunk for chunk in chunks if chunk.kind != "filler"):
-        if one.mention is not None and other.mention is not None and one.mention.count and other.mention.det == "a":
-            one.mention.per = True  # "four bolts a roller"
+    _counted_on_each(chunks, clause)
     for number, item in enumerate(items[clause.start : clause.end], start=clause.start):
         if item.low in ("each", "every", "either") and number and items[number - 1].low in ("on", "at", "in", "per", "to"):
             counted = [one for one in clause.mentions if one.count and one.end <= number]
@@ -559,6 +557,23 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
         elif chunk.item is not None and chunk.item.kind == "treat":
             clause.treatments.append(chunk.item.value)
     return clause
+
+
+def _counted_on_each(chunks: list[Chunk], clause: Clause) -> None:
+    """ "Four bolts a roller", "two bolts a side", "each one's a flange with four bolts": not the count of all."""
+    told = [chunk for chunk in chunks if chunk.kind != "filler"]
+    for number, chunk in enumerate(told):
+        if chunk.mention is None or not chunk.mention.count:
+            continue
+        after = told[number + 1] if number + 1 < len(told) else None
+        if after is not None and (
+            (after.mention is not None and after.mention.det in ("a", "an"))
+            or (after.kind == "det" and after.low in ("a", "an", "each", "every", "per"))
+            or after.low in ("per", "apiece")
+        ):
+            chunk.mention.per = True
+        elif any(one.low.split()[:1] in (["each"], ["every"]) for one in told[:number]):
+            chunk.mention.per = True
 
 
 def _verbless(chunks: list[Chunk], clause: Clause) -> None:

@@ -81,7 +81,7 @@ def leave(told: Told, piece: Piece, said: Said) -> None:
         ):
             continue
         for deed in told.steps[-1].deeds:
-            if deed.thing is thing and deed.verb in ("take_out", "loosen") and deed.all_but is None:
+            if deed.thing is thing and deed.verb in ("take_out", "loosen") and deed.all_but is None and not deed.count:
                 deed.all_but = mention.count or (1 if not mention.plural else None)
                 thing.part_out = True
                 told.values.bound += 1
@@ -90,7 +90,7 @@ def leave(told: Told, piece: Piece, said: Said) -> None:
         left = clause.figures[0].figure.whole
         thing = told.things.latest(("fastener",), plural=True, within=4)
         if last.verb == "take_out":
-            last.all_but = left
+            last.all_but = None if last.count else left
         elif thing is not None and not told.back and not is_told(told, Deed("take_out", thing)):
             step = add_step(told, piece, said, [Deed("take_out", thing, all_but=left)], dict(told.when))
             step.doubt("which stay on was said, and not that the others come out")
@@ -251,6 +251,11 @@ def made_of(told: Told, clause: Clause, said: Said) -> None:
     ]
     if parts and parts[0].pronoun and clause.lows[:1] in (("then",), ("now",), ("next",), ("and",), ("so",)):
         return  # "then it is four screws": "it" is nothing
+    for link, mention in clause.beside:
+        before = [one for one in named if one.kinds[:1] == ("part",) and one.start < mention.start]
+        if link == "with" and mention.kinds[:1] == ("fastener",) and mention.count and before and not mention.mods:
+            mention.mods = (*before[-1].mods, before[-1].head)  # "a flange with four bolts"
+            return
     joined = {"is", "has", "have", "'s", "got"} & set(clause.lows)
     if not parts or not sets or not joined or clause.verb not in ("", "have", "get"):
         return

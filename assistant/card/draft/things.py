@@ -168,6 +168,10 @@ class Things:
             for thing in self.by_head.get(mention.head, []):
                 if thing.kind == "fastener" and thing.torque is None and not thing.plural:
                     thing.kind, thing.count, thing.count_said = "part", None, None
+        if kind == "fastener" and mention.det in ("its", "their") and not (mention.mods or mention.places):
+            owner = self.latest(("part", "connection"), within=3)
+            if owner is not None:
+                mention.mods = (*owner.mods, owner.head)  # "it is locked with a cotter, its nut is M12"
         if mention.head in _LIDS and not mention.spoken and kind in ("part", "cover"):
             kind = self._lid_or_cover(mention, kinds, kind, closing)
         known = self.known(mention, kind, closing)
@@ -179,6 +183,12 @@ class Things:
                         break
         if not known.things and kind == "fastener":
             known = self._told_more(mention)
+        if mention.unknown and mention.amount is not None and mention.amount.dimension == "volume":
+            fluids = [thing for thing in self.all if thing.kind == "fluid"]
+            if len(fluids) == 1:
+                fluids[0].quantity = fluids[0].quantity or mention.amount
+                return Found(fluids)  # "twenty six litres of the pink"
+            kind = "fluid"
         if known.things:
             thing = known.things[0]
             if len(known.things) > 1:
@@ -465,8 +475,8 @@ class Things:
             return ""
         if since <= 3 and not thing.doubted and not (rivals and mention.det.startswith("all")):
             return ""
-        strict = bool(rivals) or (thing.head in ("bolt", "screw") and bool(heads & set(thing.mods)))
-        if strict and owners and parts and not fits:
+        strict = bool(rivals) or thing.head in ("bolt", "screw", "nut", "stud")
+        if strict and parts and not fits and (owners or since > 12):
             return f"could be those of the {parts[0].name}"
         if rivals and not fits:
             return f"could be the {rivals[-1].name}"
@@ -568,7 +578,7 @@ def _another_set(mention: Mention, thing: Thing) -> bool:
         return True
     bare = not (mention.mods or mention.attached)
     single = not mention.plural and thing.plural and (thing.count or 0) > 1 and bare
-    return whole and single and mention.det in ("", "one")
+    return whole and single and mention.det in ("", "one", "a", "an", "the", "its", "their", "that", "this")
 
 
 def take_count(thing: Thing, mention: Mention, said: Said) -> None:
