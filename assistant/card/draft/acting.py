@@ -207,7 +207,7 @@ def along(told: Told, clause: Clause, step: Telling, said: Said, when: dict[str,
                 thing.is_off = False
         wet = "consumable" in mention.kinds[:1] or _oil_on_it(clause, mention)
         if link == "with" and wet and step.deeds[-1].verb in ("fit", "connect"):
-            part = step.deeds[-1].thing
+            part = _named_before(told, clause, mention) or step.deeds[-1].thing
             stuff = (
                 resolve(told, mention, ("consumable",), said)[0]
                 if "consumable" in mention.kinds[:1]
@@ -227,10 +227,19 @@ def along(told: Told, clause: Clause, step: Telling, said: Said, when: dict[str,
                     step.deeds.insert(0, Deed("fit", thing))
 
 
+def _named_before(told: Told, clause: Clause, mention: Mention) -> Thing | None:
+    """ "Clevis pin in with a drop of oil, new clip": the oil is the pin's."""
+    before = [one for one in clause.objects if 0 <= one.start < mention.start]
+    things = [thing for one in before[-1:] for thing in told.values.named.get(id(one), [])]
+    return things[-1] if things else None
+
+
 def _oil_on_it(clause: Clause, mention: Mention) -> bool:
     """ "With clean oil on it": put on, not filled in."""
     on_it = any(link == "on" and (one.pronoun or one.head in ("thread", "lip")) for link, one in clause.beside)
-    return mention.kinds[:1] == ("fluid",) and mention.head.endswith("oil") and mention.amount is None and on_it
+    little = mention.det.startswith(("a drop", "a touch", "a bit", "a smear", "a film", "a dab", "a little", "a spot"))
+    wet = mention.kinds[:1] == ("fluid",) and mention.head.endswith("oil") and mention.amount is None
+    return wet and (on_it or little)
 
 
 def _looks_like_part(mention: Mention) -> bool:

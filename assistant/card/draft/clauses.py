@@ -523,7 +523,11 @@ def _statement_next(chunks: list[Chunk], at: int) -> bool:
         and (
             chunks[at + 1].low in ("is", "are", "was", "were")
             or chunks[at + 1].low.startswith("there")
-            or (chunks[at + 1].low == "'s" and at + 2 < len(chunks) and chunks[at + 2].kind == "fig")
+            or (
+                chunks[at + 1].low == "'s"
+                and at + 2 < len(chunks)
+                and (chunks[at + 2].kind == "fig" or chunks[at].low in ("each one", "that one", "this one"))
+            )
         )
     )
 
@@ -565,6 +569,13 @@ def _counted_on_each(chunks: list[Chunk], clause: Clause) -> None:
     for number, chunk in enumerate(told):
         if chunk.mention is None or not chunk.mention.count:
             continue
+        more = told[number + 1 :]
+        for one, other in itertools.pairwise(more):
+            if one.low == "and" and other.item is not None and other.item.figure is not None:
+                whole = other.item.figure.whole
+                placed = [part.low for part in more[more.index(other) + 1 : more.index(other) + 2]]
+                if whole is not None and placed and placed[0] in ("on", "at", "in", "underneath", "behind"):
+                    chunk.mention.per = True  # "four bolts on the left and six on the right"
         after = told[number + 1] if number + 1 < len(told) else None
         if after is not None and (
             (after.mention is not None and after.mention.det in ("a", "an"))
@@ -812,7 +823,7 @@ def _secured(clause: Clause) -> None:
 
 
 def _covers_over(clause: Clause) -> bool:
-    kept_out = bool(clause.objects) and all(one.kinds[:1] == ("cover",) for one in clause.objects)
+    kept_out = bool(clause.objects) and all("cover" in one.kinds and one.head != "cover" for one in clause.objects)
     over = any(link in ("over", "round", "around", "across", "into", "onto") for link, _ in clause.beside)
     return kept_out and over and clause.particle not in ("off", "out", "away") and not clause.negated
 

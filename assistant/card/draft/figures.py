@@ -212,6 +212,8 @@ def _counts(tokens: Sequence[Token], here: int) -> bool:
         return False
     if _unit_at(tokens, here + 1)[0]:
         return True
+    if after in ("to", "or") and _number_at(tokens, here + 2) is not None:
+        return True  # "one to two millimetres"
     return after not in (
         "",
         ",",

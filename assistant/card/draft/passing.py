@@ -45,7 +45,9 @@ def _turned_limit(told: Told, clause: Clause, said: Said) -> bool:
     free.before = "most" if free.before == "least" else "least"
     measure = told.things.meant(named[0], ("measure",), said).things[0]
     told.things.speak_of(measure)
-    told.values.limit(measure, free, clause, said)
+    if measure.low is None and measure.high is None:
+        told.values.limit(measure, free, clause, said)
+        measure.limit_turned = measure.low is not None or measure.high is not None
     return True
 
 

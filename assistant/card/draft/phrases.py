@@ -308,7 +308,7 @@ def _core(items: list[Item], here: int) -> Mention | None:
         mention.pronoun, mention.plural = True, True
     if "tool" in mention.kinds and any(size.dimension == "length" for size in sizes):
         mention.kinds = ("tool",)  # "24 mil socket" is nothing that is unplugged
-    if mention.head == "plug" and _MATERIALS & set(mods) and "cover" in mention.kinds:
+    if mention.head in ("plug", "cap") and _MATERIALS & set(mods) and "cover" in mention.kinds:
         mention.kinds = ("cover",)
     mention.places, mention.mods = frozenset(places), tuple(dict.fromkeys(mods))
     mention.sizes = tuple(sizes)
@@ -317,7 +317,7 @@ def _core(items: list[Item], here: int) -> Mention | None:
     return mention
 
 
-_MATERIALS = frozenset({"wooden", "wood", "plastic", "rubber", "clean", "cork", "foam", "steel", "blanking", "red"})
+_MATERIALS = frozenset({"wooden", "wood", "plastic", "rubber", "clean", "cork", "foam", "steel", "blanking", "red", "blue", "yellow", "brass", "dust"})
 """What plugs are made of that keep dirt out."""
 
 

@@ -253,6 +253,7 @@ def made_of(told: Told, clause: Clause, said: Said) -> None:
         return  # "then it is four screws": "it" is nothing
     for link, mention in clause.beside:
         before = [one for one in named if one.kinds[:1] == ("part",) and one.start < mention.start]
+        before.sort(key=lambda one: one.start)
         if link == "with" and mention.kinds[:1] == ("fastener",) and mention.count and before and not mention.mods:
             mention.mods = (*before[-1].mods, before[-1].head)  # "a flange with four bolts"
             return

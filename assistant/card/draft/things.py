@@ -72,6 +72,8 @@ class Thing:
     misheard_note: str = ""
     doubted: bool = False
     """It was taken for the thing meant where another could have been: no value is put on it from there."""
+    limit_turned: bool = False
+    """Its limit was only told by what is too much: "more than two and you fit a shim"."""
     number_said: str = ""
     """"one" where it was first named in the singular."""
     part_out: bool = False

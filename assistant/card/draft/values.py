@@ -81,6 +81,10 @@ _NO_WEIGHT = frozenset(
      "opening", "port", "side", "tooth", "tab", "lug", "ear", "rib", "weld", "floor", "ladder", "frame", "chassis"}
 )  # fmt: skip
 """Named along with the work, and never what is meant by "it's 62 kilos"."""
+_ANOTHER_TIME = (
+    " last time ", " used to ", " was done up ", " had been ", " on the old ", " the old one ", " other engine ",
+    " other one ", " other machine ", " other model ", " was only ", " had it at ", " had them at ",
+)  # fmt: skip
 _LONG = frozenset({"long", "length", "longer"})
 _ABOUT = frozenset(
     {"about", "around", "roughly", "approximately", "ish", "nearly", "think", "reckon", "guess", "maybe", "odd", "say", "near", "far"}
@@ -263,6 +267,8 @@ class Values:
             return None
         touched = [thing for thing in self.things.focus if thing.at_clause >= self.since]
         kinds = {thing.kind for thing in touched}
+        if clause is not None and clause.lows[:1] == ("it",) and "tool" in kinds and "fastener" not in kinds:
+            return None  # "I use the small wrench, it goes up to 110 newton metres"
         if "fastener" not in kinds and kinds & {"connection", "measure", "fluid", "consumable"}:
             return None
         latest = [
@@ -286,6 +292,10 @@ class Values:
         if torques:
             torqued = self._torque(torques, clause, owners, said, step)
         _share_limit_unit(clause, owners)
+        for thread in {free.figure.thread for free in clause.figures if free.figure.thread}:
+            alike = [one for one in self.things.all if one.kind == "fastener" and one.thread == thread]
+            if len(alike) == 1 and alike[0] in owners:
+                alike[0].doubted = False  # "screws M10 crosswise": no others are M10
         for number, free in enumerate(clause.figures):
             if any(free is one for one in torques):
                 continue
@@ -388,6 +398,10 @@ class Values:
             )
             self.unread.append(Unread(said, f"a torque ({named}) and {doubt}: put it where it belongs"))
             return None
+        if any(sign in f" {' '.join(clause.lows)} " for sign in _ANOTHER_TIME):
+            named = ", ".join(free.figure.said for free in torques)
+            self.unread.append(Unread(said, f"a torque ({named}) told of another time or another machine"))
+            return None
         turned = any(free.figure.dimension == "angle" for free in clause.figures)
         if not turned and {"turn", "turns", "degree", "degrees"} & set(clause.lows) and clause.verb != "turn":
             named = ", ".join(free.figure.said for free in torques)
@@ -473,6 +487,13 @@ class Values:
             return  # "slacken them half a turn": how far, no value of theirs
         if thing is None or free.figure.value is None:
             self.unread.append(Unread(said, f"an angle ({free.figure.said}) and no fastener named near it"))
+            return
+        again = thing.angle_deg is not None and thing.torque_said is not None and thing.torque_said.words == said.words
+        if again and {"another", "again", "further", "then"} & set(clause.lows):
+            named = thing.torque.said if thing.torque is not None else "a torque"
+            self.unread.append(Unread(said, f"{named} and more than one turn after it: put all of it in"))
+            thing.torque, thing.angle_deg = None, None
+            self.bound += 1
             return
         if thing.angle_deg is None:
             thing.angle_deg = free.figure.value.normalize() + 0
@@ -591,6 +612,14 @@ class Values:
             self.unread.append(Unread(said, f'a limit ({figure.said}) with a "not" that could turn it round'))
             return
         if figure.low is not None and figure.high is not None:
+            if measure.limit_turned:
+                measure.low, measure.high, measure.limit_turned = None, None, False
+            elif (measure.low or measure.high) is not None and not (
+                measure.low is not None
+                and measure.high is not None
+                and (measure.low.value, measure.high.value) == (figure.low, figure.high)
+            ):
+                measure.doubt(f'other limits said later: "{figure.said}": which?')
             measure.low, measure.high = (
                 measure.low or replace(figure, value=figure.low),
                 measure.high or replace(figure, value=figure.high),
@@ -661,6 +690,12 @@ class Values:
             spoken.count, spoken.count_said = whole, said  # "the body stands, that's two"
             self.bound += 1
             return
+        here = next((one for one in self.things.focus[:6] if one.at_clause >= self.since), None)
+        if here is not None and here.kind != "fastener" and whole is not None and not owners and "there" in clause.lows:
+            if here.plural and here.count is None and here.kind in ("connection", "part", "support"):
+                here.count, here.count_said = whole, said  # "pressure hoses, there's two"
+            self.bound += 1
+            return
         if (
             whole is not None
             and not owners
@@ -680,7 +715,8 @@ class Values:
             and free.beside in ("pieces", "piece", "pcs", "off", "altogether")
             and fasteners[-1].count is None
         ) or (whole is not None and fasteners and "there" in clause.lows and fasteners[-1].count is None):
-            fasteners[-1].count, fasteners[-1].count_said = whole, said
+            if not any(mention.count for mention in clause.mentions):
+                fasteners[-1].count, fasteners[-1].count_said = whole, said
             self.bound += 1
         elif (
             whole is not None
