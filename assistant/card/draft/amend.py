@@ -102,7 +102,9 @@ def _cue_at(tokens: list[Token], here: int) -> int:
     if end == here:
         return here
     opened = here == 0 or tokens[here - 1].text in (",", "-", ".", "…", ";", ":", "?", "!")
-    numbered = end < len(tokens) and (tokens[end].text[0].isdigit() or tokens[end].low in _NUMBERS)
+    numbered = end < len(tokens) and (
+        tokens[end].text[0].isdigit() or tokens[end].low in _NUMBERS or tokens[end].text[0] in "Mm" and tokens[end].text[1:2].isdigit()
+    )
     if not strong and tokens[here].low in _HUMS and not (opened and numbered and _bare_number(tokens, end)):
         return here
     if (
@@ -230,6 +232,10 @@ def _mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
             continue  # another voice has put it right already
         if target.asked or not (target.clause.objects or target.clause.figures or target.clause.meaning):
             continue
+        if _counted_again(target.clause, first):
+            target.clause.objects, target.clause.subject = [], []
+            fresh[0].mended = target.clause.words
+            return fresh
         if _mended(target, first):
             target.mended = target.mended or target.clause.words
             target.clause.words = f"{target.clause.words} ... {first.words}"
@@ -237,6 +243,19 @@ def _mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         if target.clause.meaning:
             break
     return fresh
+
+
+def _counted_again(old: Clause, first: Clause) -> bool:
+    """ "Five bolts, no, six bolts hold the cover": the whole is said anew."""
+    return (
+        not old.verb
+        and bool(first.verb)
+        and any(
+            one.count and other.count and one.head == other.head and one.count != other.count
+            for one in old.objects
+            for other in first.mentions
+        )
+    )
 
 
 def _only_a_number(clause: Clause) -> bool:

@@ -567,6 +567,8 @@ class Things:
         if thing.kind == "fastener" or (thing.kind in countable and mention.count and mention.noun_plural):
             take_count(thing, mention, said)
         if mention.amount is not None and thing.kind in ("fluid",):
+            if thing.quantity is not None and thing.quantity.value != mention.amount.value:
+                thing.doubt(f'two amounts said: "{thing.quantity.said}" and "{mention.amount.said}": which?')
             thing.quantity = thing.quantity or mention.amount
 
 
@@ -610,6 +612,10 @@ def take_count(thing: Thing, mention: Mention, said: Said) -> None:
         thing.count, thing.count_said = count, said
         thing.plural = thing.plural or count > 1
     elif thing.count != count:
+        if thing.count_said is not None and thing.count_said.words == said.words:
+            thing.doubt(f'{thing.count} and {count} said in one breath ("{said.words}"): which?')
+            thing.count, thing.count_said = None, None
+            return
         thing.doubt(f'{thing.count} said first and {count} later ("{said.words}"): which?')
 
 

@@ -81,6 +81,13 @@ _NO_WEIGHT = frozenset(
      "opening", "port", "side", "tooth", "tab", "lug", "ear", "rib", "weld", "floor", "ladder", "frame", "chassis"}
 )  # fmt: skip
 """Named along with the work, and never what is meant by "it's 62 kilos"."""
+_REJECTED = frozenset({"change", "replace", "renew", "bin", "scrap", "swap", "chuck", "discard", "reject", "worn"})
+"""Words by which what is named is too much or too little, and not what is allowed."""
+_TURNED_ALREADY = re.compile(r"\b(?:anything|if (?:it|they) (?:is|are)|once it is|when it is|less than that)\b")
+_FLATS = frozenset(map(Decimal, (
+    5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17, 18, 19, 21, 22, 24, 27, 30, 32, 34, 36, 41, 46, 50, 55, 60
+)))  # fmt: skip
+"""Widths across flats that spanners come in, millimetres; common practice, from memory."""
 _ANOTHER_TIME = (
     " last time ", " used to ", " was done up ", " had been ", " on the old ", " the old one ", " other engine ",
     " other one ", " other machine ", " other model ", " was only ", " had it at ", " had them at ",
@@ -407,6 +414,12 @@ class Values:
             named = ", ".join(free.figure.said for free in torques)
             self.unread.append(Unread(said, f"a torque ({named}) and a turn that could not be read: put both in"))
             return None
+        words = set(clause.lows)
+        one_each = {"second", "third", "other"} & words and not (ROUNDS & words or {"then", "finally"} & words)
+        if len(torques) > 1 and one_each:
+            named = ", ".join(free.figure.said for free in torques)
+            self.unread.append(Unread(said, f"several torques in one breath ({named}): put each where it belongs"))
+            return None
         if (
             len(torques) > 1
             and not _ONE_BY_ONE & set(clause.lows)
@@ -476,6 +489,8 @@ class Values:
             thing.thread = figure.thread
         elif thing.thread != figure.thread:
             thing.doubt(f"two threads said: {thing.thread} and {figure.thread}: which?")
+            if thing.thread in said.words.replace(" ", ""):
+                thing.thread = ""
         self.bound += 1
 
     def _angle(self, free: Free, owners: list[Thing], torqued: Thing | None, clause: Clause, said: Said) -> None:
@@ -577,7 +592,7 @@ class Values:
         elif thing is not None and words & _WRENCH:
             thing.wrench = thing.wrench or figure
             self.bound += 1
-        elif fasteners and thing is not None and not compared:
+        elif fasteners and thing is not None and not compared and _may_be_a_head(figure, thing):
             thing.wrench = thing.wrench or figure
             thing.doubt(f'a size was said and not of what, taken for the head: "{clause.words}"')
             self.bound += 1
@@ -604,6 +619,9 @@ class Values:
 
     def _limit(self, measure: Thing, free: Free, clause: Clause, said: Said) -> None:
         figure = free.figure
+        if _REJECTED & set(clause.lows) and not _TURNED_ALREADY.search(" ".join(clause.lows)):
+            turned = {"most": "least", "least": "most"}  # "change them under 3 millimetres"
+            free.before, free.beside = turned.get(free.before, free.before), turned.get(free.beside, free.beside)
         fused = {free.before, free.beside} & {"most", "least"}
         doubled = {"not", "never", "must not", "mustn't"} & set(clause.lows) and not any(
             low in " ".join(clause.lows) for low in _FUSED
@@ -827,6 +845,13 @@ def _share_limit_unit(clause: Clause, owners: list[Thing]) -> None:
     for free in limits:
         if _is_bare(free):
             free.figure = replace(free.figure, unit=next(iter(units)))
+
+
+def _may_be_a_head(figure: Figure, thing: Thing) -> bool:
+    """ "Two bolts, sixteen mil" is the spanner; "three long bolts, 80 millimetres" is not."""
+    size = figure.value
+    inches = figure.unit == "in" and size is not None and size <= 2
+    return not {"long", "short"} & thing.words and (inches or (figure.unit == "mm" and size in _FLATS))
 
 
 def _last_round_last(torques: list[Free]) -> list[Free]:
