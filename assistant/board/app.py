@@ -313,7 +313,7 @@ def _ranged(content: bytes, wanted: str) -> Response:
     first, dash, last = span.partition("-")
     if unit.strip() != "bytes" or not dash or "," in span or not (first or last):
         return Response(content, media_type="audio/flac", headers=headers)
-    if not (first or "0").isdigit() or not (last or "0").isdigit():
+    if not all(part.isascii() and part.isdigit() and len(part) < 19 for part in (first or "0", last or "0")):
         return Response(content, media_type="audio/flac", headers=headers)
     size = len(content)
     start = int(first) if first else max(0, size - int(last))

@@ -83,7 +83,7 @@ class Gate:
         if host not in self.hosts:
             return _plain(421, "This is not the address of the board. Use the one that `bay board` printed.")
         origin = headers.get("origin")
-        if origin is not None and urlsplit(origin).netloc.lower() not in self.hosts:
+        if origin is not None and _host_in(origin) not in self.hosts:
             return _plain(403, "Another site may not read these pages.")
         site, mode = headers.get("sec-fetch-site", "none"), headers.get("sec-fetch-mode", "navigate")
         if site in ("cross-site", "same-site") and mode != "navigate":
@@ -138,6 +138,14 @@ class Gate:
             self._wrong = {v: t for v, t in self._wrong.items() if t and now - t[-1] <= WITHIN_S}
         self._wrong.setdefault(visitor, deque()).append(now)
         self._wrong_in_all.append(now)
+
+
+def _host_in(origin: str) -> str:
+    """Host and port of an origin; empty for what is none."""
+    try:
+        return urlsplit(origin).netloc.lower()
+    except ValueError:
+        return ""
 
 
 def _plain(status: int, text: str, headers: dict[str, str] | None = None) -> Response:

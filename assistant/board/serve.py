@@ -112,28 +112,55 @@ def _in_brackets(address: str) -> str:
 
 
 class Patient(H11Protocol):
-    """The server's side of one connection, which is closed if no request comes whole in PATIENCE_S."""
+    """The server's side of one connection, which is closed where for PATIENCE_S no further request comes whole, or
+    nothing is taken of an answer that waits to be sent."""
 
     _late: asyncio.TimerHandle | None = None
 
     def connection_made(self, transport: Any) -> None:
         super().connection_made(transport)
-        self._late = self.loop.call_later(PATIENCE_S, self._too_late)
+        self._wait()
 
     def handle_events(self) -> None:
         super().handle_events()
-        if self.cycle is not None and self._late is not None:
+        if self._is_answering:
+            self._wait_no_more()
+
+    def on_response_complete(self) -> None:
+        super().on_response_complete()
+        if not self._is_answering:  # the next request may have come whole with this one
+            self._wait()
+
+    def pause_writing(self) -> None:
+        super().pause_writing()
+        self._wait()
+
+    def resume_writing(self) -> None:
+        super().resume_writing()
+        if self._is_answering:
+            self._wait_no_more()
+        else:
+            self._wait()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        self._wait_no_more()
+        super().connection_lost(exc)
+
+    @property
+    def _is_answering(self) -> bool:
+        return self.cycle is not None and not self.cycle.response_complete and not self.flow.write_paused
+
+    def _wait(self) -> None:
+        self._wait_no_more()
+        self._late = self.loop.call_later(PATIENCE_S, self._too_late)
+
+    def _wait_no_more(self) -> None:
+        if self._late is not None:
             self._late.cancel()
             self._late = None
 
     def _too_late(self) -> None:
-        if self.cycle is None and not self.transport.is_closing():
-            self.transport.close()
-
-    def connection_lost(self, exc: Exception | None) -> None:
-        if self._late is not None:
-            self._late.cancel()
-        super().connection_lost(exc)
+        self.transport.abort()  # close would first send what nobody takes
 
 
 def server(folder: Path, where: Place) -> uvicorn.Server:
