@@ -21,16 +21,21 @@ MOST_STEPS = 600
 """Longer than any one job: the rest is left out and the draft says so."""
 
 
+MOST_SENTENCES = 6000
+"""More than six hours of talk: of what comes after, nothing is read, and the draft says so."""
+
+
 def understood(heard: Sequence[Sentence]) -> Understanding:
     """What the sentences tell. Never raises: what is not understood is listed."""
     told = Told()
     done = 0
     for pieces in amended(heard):
-        if len(told.steps) >= MOST_STEPS:
+        if len(told.steps) >= MOST_STEPS or done >= MOST_SENTENCES:
             break
         _take(told, pieces)
         done += 1
-    return _finished(told, len(heard) - done if len(told.steps) >= MOST_STEPS else 0)
+    full = len(told.steps) >= MOST_STEPS or done >= MOST_SENTENCES
+    return _finished(told, len(heard) - done if full else 0)
 
 
 def _take(told: Told, pieces: list[Piece]) -> None:

@@ -27,6 +27,8 @@ _GAP_S = 2.5
 """A silence this long between two passages ends the sentence, whatever the punctuation."""
 _LONGEST_SENTENCE = 90
 """Words; unpunctuated talk is cut here at the latest, at the passage's end."""
+_LONGEST_AT_ALL = 250
+"""Words; nobody says more in one breath, and a file with no full stop at all is cut here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +85,10 @@ def sentences(passages: Iterable[Passage]) -> Iterator[Sentence]:
             if token.text == "." and _unit_follows(held, tokens[here + 1 :]):
                 continue  # "they're twenty-five. Newton metres."
             held.append(token)
+            if len(held) >= _LONGEST_AT_ALL:
+                yield Sentence(tuple(held))
+                held = []
+                continue
             if token.text in _ENDS and (here + 1 == len(tokens) or tokens[here + 1].text not in _ENDS):
                 if any(held_token.is_word for held_token in held):
                     yield Sentence(tuple(held))
