@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from assistant.card.model import Section
+from assistant.card.model import Section, Trouble
 from assistant.dialogue.fasteners import in_parts
 from assistant.dialogue.named import here, resolve
 from assistant.dialogue.steps import cautions_of, focus
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.wording import bit, capital, say, sentence
-from assistant.dialogue.wording.english import DIRECTIONS, HELP, listed
+from assistant.dialogue.wording.english import DIRECTIONS, GLOSSARY, HELP, listed
+from assistant.grammar.names import NOT_ON_CARD
 from assistant.grammar.request import Request
 from assistant.job.memory import State
 from assistant.job.plan import Place
-from assistant.voice.wording import show_amount
+from assistant.voice.wording import show_amount, show_quantity
 
 
 def caution(view: View, turn: Turn, request: Request) -> Turn:
@@ -71,16 +72,33 @@ def _sentences(words: str) -> list[str]:
 def stuck(view: View, turn: Turn, request: Request) -> Turn:
     """It does not come off, or will not go on: what the card says, and what never to use."""
     place = focus(turn.state)
-    if place is None or not place.step.trouble:
+    thing, asked = resolve(view, turn, request, "fastener", "fastener")
+    if asked is not None:
+        return asked
+    if thing:
+        turn = turn.about(thing)
+    troubles = _trouble_with(turn.state.plan.name_of(thing) if thing else "", place)
+    if not troubles:
         return turn.say("stuck-none")
     rest = []
-    for n, trouble in enumerate(place.step.trouble):
+    for n, trouble in enumerate(troubles):
         words = say("stuck", sign=trouble.sign.rstrip(".:"), do=sentence(trouble.do), never=_never(trouble.never))
         if n == 0:
             turn = turn.line(words)
         else:
             rest.append(words)
     return turn.going_on(tuple(rest))
+
+
+def _trouble_with(name: str, place: Place | None) -> list[Trouble]:
+    """What the step says of things that stick, that of the thing named first."""
+    if place is None:
+        return []
+    words = {word.rstrip("s") for word in name.split()}
+    return sorted(
+        place.step.trouble,
+        key=lambda trouble: -len(words & {w.strip(".,").rstrip("s") for w in trouble.sign.casefold().split()}),
+    )
 
 
 def _never(words: str | None) -> str:
@@ -92,7 +110,10 @@ def _never(words: str | None) -> str:
 
 
 def what_is(view: View, turn: Turn, request: Request) -> Turn:
-    """What a thing on the card is, in a sentence or two."""
+    """What a thing on the card is, or a word of the trade, in a sentence or two."""
+    word = str(request.slots.get("thing", "")).removeprefix(NOT_ON_CARD)
+    if word in GLOSSARY and word not in turn.state.plan.things:
+        return turn.say("what-is", name=capital(word), what=GLOSSARY[word])
     thing, asked = resolve(view, turn, request, "thing", "thing")
     if not thing:
         if asked is not None:
@@ -130,6 +151,13 @@ def _described(state: State, sort: str, thing: str) -> str:
         words += [bit("part-number", number=part.number)] if part.number else []
         words += [bit("new-goes-in")] if part.new else []
         return ", ".join(words)
+    if sort == "fluid":
+        fluid = card.fluids[thing]
+        words = [show_quantity(fluid.quantity, fluid.unit)] if fluid.quantity else []
+        words += [fluid.grade] if fluid.grade else []
+        return ", ".join(words)
+    if sort == "consumable":
+        return card.consumables[thing].quantity or ""
     if sort == "support":
         carries = [state.plan.name_of(p) if p != "vehicle" else bit("vehicle") for p in card.supports[thing].carries]
         return bit("carries", parts=listed(carries)) if carries else ""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.card.model import Fastener
-from assistant.dialogue.fasteners import target_of, with_setting
+from assistant.dialogue.fasteners import order, target_of, with_setting
 from assistant.dialogue.named import fastener_of
 from assistant.dialogue.needs import ask_torque
 from assistant.dialogue.steps import wake_from_pause
@@ -107,6 +107,24 @@ def say_bolt(turn: Turn) -> Turn:
         return turn
     position = following[1]
     return turn.say("bolt-next", bolt=position, place=_place(turn.state.plan.fastener(turn.state.bolting), position))
+
+
+def which_bolt(view: View, turn: Turn, request: Request) -> Turn:
+    """The bolt whose turn it is; where none is being worked, the order that the step's set is done in."""
+    return say_bolt(turn) if is_bolting(turn.state) else order(view, turn, request)
+
+
+def left_in_words(state: State) -> str:
+    """How many of the set are left in this pass, as a sentence; "" where no set is being worked."""
+    following = _turn_of(state, state.bolting) if state.bolting else None
+    if following is None:
+        return ""
+    fastener = state.plan.fastener(state.bolting)
+    turns = turns_of(fastener)[len(state.fastener(state.bolting).bolts) :]
+    here = sum(1 for each, _ in turns if each.number == following[0].number)
+    later = len(rounds_of(fastener)) - following[0].number
+    passes = say("passes-left", n=later) if later else ""
+    return say("bolts-left", fastener=capital(fastener.name), n=here, passes=passes)
 
 
 def stop(view: View, turn: Turn, request: Request) -> Turn:

@@ -131,6 +131,16 @@ def size(view: View, turn: Turn, request: Request) -> Turn:
     return turn.say("size", fastener=capital(fastener.name), size=", ".join(words))
 
 
+def which_way(view: View, turn: Turn, request: Request) -> Turn:
+    """Which way it turns. Only what the card says: that a thread is not marked left-hand proves nothing."""
+    thing, asked = fastener_of(view, turn, request)
+    if not thing:
+        return asked or turn
+    fastener = turn.state.plan.fastener(thing)
+    key = "left-hand" if fastener.left_hand else "not-left-hand"
+    return turn.about(thing).say(key, fastener=capital(fastener.name))
+
+
 def treatment(view: View, turn: Turn, request: Request) -> Turn:
     thing, asked = fastener_of(view, turn, request)
     if not thing:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.card.plan import DEFAULT_MINUTES
-from assistant.dialogue.bolting import where_in_bolts
+from assistant.dialogue.bolting import left_in_words, where_in_bolts
 from assistant.dialogue.steps import (
     ask_facts,
     complete,
@@ -164,8 +164,11 @@ def _where_line(state: State, place: Place | None) -> str:
 
 
 def left(view: View, turn: Turn, request: Request) -> Turn:
-    """Steps left and the usual time for them."""
+    """Steps left and the usual time for them; in a set that is worked bolt by bolt, the bolts that are left."""
     state = turn.state
+    bolts = left_in_words(state)
+    if bolts:
+        return turn.line(bolts)
     to_do = [p for p in state.path if p.step.id not in state.steps]
     if not to_do:
         return turn.say("left-none")

@@ -9,6 +9,7 @@ from assistant.dialogue.view import Turn, View, names_of
 from assistant.dialogue.which import Close, Found, which
 from assistant.dialogue.wording import capital, say
 from assistant.dialogue.wording.english import listed
+from assistant.grammar.names import NOT_ON_CARD
 from assistant.grammar.request import Request
 from assistant.job.memory import State
 
@@ -57,7 +58,7 @@ def resolve(view: View, turn: Turn, request: Request, slot: str, sort: str) -> t
     if isinstance(found, Found):
         return found.id, None
     key = {"fastener": "no-such-fastener", "measure": "no-such-measure", "tool": "no-such-tool"}
-    return "", turn.say(key.get(sort, "no-such-thing"), words=capital(words))
+    return "", turn.say(key.get(sort, "no-such-thing"), words=capital(words.removeprefix(NOT_ON_CARD)))
 
 
 _SORTS = (

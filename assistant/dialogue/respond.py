@@ -166,6 +166,8 @@ _HANDLERS: dict[str, Answering] = {
     "tools": asides.tools,
     "torque": fasteners.torque,
     "order": fasteners.order,
+    "which-bolt": bolting.which_bolt,
+    "which-way": fasteners.which_way,
     "passes": fasteners.passes,
     "count": fasteners.count,
     "size": fasteners.size,

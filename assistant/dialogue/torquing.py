@@ -59,14 +59,17 @@ def torqued(view: View, turn: Turn, request: Request) -> Turn:
     value = request.slots.get("value")
     bolt = request.slots.get("bolt")
     question = turn.standing
-    waited = question is not None and question.name in ("torque-value", "outside-torque", "angle")
+    waited = question is not None and question.name in ("torque-value", "outside-torque", "angle", "bolts-value")
     then = question.about.get("then", "") if waited and question and question.about.get("fastener") == thing else ""
     if not isinstance(value, Quantity):
         wanted = turn.state.plan.fastener(thing).torque
         if wanted is not None and wanted.by_hand:
             return turn.say("torque-by-hand", fastener=capital(turn.state.plan.name_of(thing)))
         return ask_torque(turn, thing, then)
-    return log_torque(turn, Stated(thing, value.value, value.unit, bolt if isinstance(bolt, int) else None, then))
+    angle = request.slots.get("angle")
+    angle_deg = angle.value if isinstance(angle, Quantity) else None
+    number = bolt if isinstance(bolt, int) else None
+    return log_torque(turn, Stated(thing, value.value, value.unit, number, then, angle_deg))
 
 
 def log_torque(turn: Turn, stated: Stated) -> Turn:

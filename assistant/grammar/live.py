@@ -62,7 +62,7 @@ ALWAYS: Live = _names(
 
 QUESTIONS: Live = _names(
     "repeat where left open caution how why more stuck which-tool what-is needed parts tools torque order "
-    "passes count size treatment reuse fasteners-at limit readings read-notes timers time-worked"
+    "which-bolt which-way passes count size treatment reuse fasteners-at limit readings read-notes timers time-worked"
 )
 """Asking changes nothing, so it is allowed while a question of ours is open."""
 

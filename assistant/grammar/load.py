@@ -61,7 +61,9 @@ class CardGrammar:
         grammars = shipped_grammars()
         trade = next(grammar for grammar in grammars if grammar.name == "bay.trade")
         other = plain_phrases(trade.rules["fastener"].expansion)
-        self.library = joined([*grammars, written_grammar(), unit_grammar(), card_grammar(card, people, other)])
+        words = plain_phrases(trade.rules["word"].expansion)
+        of_card = card_grammar(card, people, other, words)
+        self.library = joined([*grammars, written_grammar(), unit_grammar(), of_card])
         self._network = Network(self.library)
         self.walk = Walk(self._network)
         self._by_exit: dict[int, str] = {}

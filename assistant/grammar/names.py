@@ -61,8 +61,11 @@ def unit_grammar() -> Grammar:
     return _grammar("bay.units", {kind: _words(spoken_units(*names)) for kind, names in kinds.items()})
 
 
-def card_grammar(card: Card, people: Iterable[str], other_fasteners: Iterable[str]) -> Grammar:
-    """The rules of `bay.card`: fastener, part, measure, thing, tool, person, step, option, item, section."""
+def card_grammar(
+    card: Card, people: Iterable[str], other_fasteners: Iterable[str], trade_words: Iterable[str] = ()
+) -> Grammar:
+    """The rules of `bay.card`: fastener, part, measure, thing, tool, person, step, option, item, section, and
+    measured, word, fluid, stand."""
     fasteners = fastener_names(card.fasteners)
     everything: Names = {}
     for kind in _kinds(card):
@@ -86,9 +89,14 @@ def card_grammar(card: Card, people: Iterable[str], other_fasteners: Iterable[st
             "fastener": _with_article("fastener", known),
             "part": _with_article("", _joined(parts)),
             "measure": _with_article("measure", _joined(measure_names(card))),
+            "measured": _with_article("measure", _joined(measured_names(card))),
             "thing": _with_article("thing", _joined(everything)),
             "tool": _with_article("tool", _joined(tools)),
             "item": _with_article("item", _joined(everything)),
+            "item-is": _with_article("item", {f"{phrase}'s": ids for phrase, ids in _joined(everything).items()}),
+            "word": _with_article("thing", {w: NOT_ON_CARD + w for w in trade_words if w not in everything}),
+            "fluid": _with_article("thing", _joined(fluid_names(card))),
+            "stand": _with_article("item", _joined(_full_names(card.supports))),
             "person": _list("name", {spelled(name).text: name for name in people}),
             "section": _with_article("section", _joined(section_names(card))),
             "step": _with_article("step", _joined(step_names(card))),
@@ -118,6 +126,16 @@ def fastener_names(fasteners: Mapping[str, Fastener]) -> Names:
     return {**shorter, **names}
 
 
+def fluid_names(card: Card) -> Names:
+    """Fluids and materials, and each by its last word ("oil")."""
+    names: Names = {}
+    for kind in (card.fluids, card.consumables):
+        _add_all(names, kind)
+        for key, it in kind.items():
+            names.setdefault(spelled(it.name).text.split()[-1], set()).add(key)
+    return names
+
+
 def measure_names(card: Card) -> Names:
     """Full and other names, and the same without leading words down to the last ("runout")."""
     names: Names = {}
@@ -130,6 +148,18 @@ def measure_names(card: Card) -> Names:
                 if words[start] not in _NO_NAME_BEGINS_WITH:
                     shorter.setdefault(" ".join(words[start:]), set()).add(key)
     return {**shorter, **names}
+
+
+def measured_names(card: Card) -> Names:
+    """What is measured, without the word for how: "disc" of "disc thickness", where that is no fastener's name."""
+    fasteners = fastener_names(card.fasteners)
+    names: Names = {}
+    for key, measure in card.measures.items():
+        for name in (measure.name, *measure.aka):
+            what = spelled(name).text.rpartition(" ")[0]
+            if what and what not in fasteners:
+                names.setdefault(what, set()).add(key)
+    return names
 
 
 def section_names(card: Card) -> Names:

@@ -38,7 +38,8 @@ class Request:
 
 # What a slot holds:
 #   fastener, measure, thing, tool, item         an id of the card; "a|b" where the name fits several: ask which;
-#                                                fastener also "?head bolts": a name of the trade not on this card
+#                                                fastener also "?head bolts": a name of the trade not on this card;
+#                                                thing also "?runout": a word of the trade, to be explained
 #   option                                       an id that was offered, or an option id of a fact or a decision
 #   value, length, angle                         Quantity; its unit is "" where none was said; thousandths are "in"
 #   duration                                     Quantity in whole seconds, unit "s"
@@ -67,7 +68,7 @@ REQUESTS: Mapping[str, tuple[str, ...]] = {
     "how": (),
     "why": (),
     "more": (),
-    "stuck": (),  # "it does not come off" / "it will not go on"
+    "stuck": ("fastener",),  # "it does not come off" / "it will not go on"
     "which-tool": (),
     "what-is": ("thing",),  # part, fastener, tool, measure by name; "what is that" without
     "needed": ("section",),  # tools and parts for this or the next section
@@ -76,13 +77,15 @@ REQUESTS: Mapping[str, tuple[str, ...]] = {
     # fasteners
     "torque": ("fastener", "in-unit"),
     "order": ("fastener",),
+    "which-bolt": (),  # the one whose turn it is
+    "which-way": ("fastener",),  # left-hand thread or not
     "passes": ("fastener",),
     "count": ("fastener",),
     "size": ("fastener",),
     "treatment": ("fastener",),
     "reuse": ("fastener",),
     "fasteners-at": ("value", "relation"),  # relation: at | over | under
-    "torqued": ("fastener", "value", "bolt"),  # "torqued the flywheel bolts to sixty-five newton metres"
+    "torqued": ("fastener", "value", "bolt", "angle"),  # "torqued the flywheel bolts to sixty-five newton metres"
     "start-fastener": ("fastener",),  # bolt by bolt
     "stop-fastener": (),
     "click": (),  # the wrench clicked

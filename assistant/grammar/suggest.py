@@ -1,5 +1,8 @@
 """The nearest phrase for a typed line that is none. It is offered ("did you mean ...?"), never acted upon.
 
+Near is near in meaning: every word that carries meaning stands on both sides, a slip of spelling apart. "Which oil" is
+near to "which bolt" by its letters, and asks for something else.
+
 What is compared is the frame of a phrase: names and numbers are taken out of the line first and put back after,
 the number as the person wrote it, so that a suggestion never brings in a number that nobody said.
 """
@@ -7,6 +10,7 @@ the number as the person wrote it, so that a suggestion never brings in a number
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from itertools import islice, product
 from random import Random
 
 from rapidfuzz import fuzz, process
@@ -24,6 +28,12 @@ NEAR_NAME = 80.0
 SAMPLES_A_WAY = 60
 TRIED = 12
 """Frames that are filled before giving up."""
+SAME_WORD = 70.0
+"""Per cent: "torqe" is torque (91), "bolt" is not oil (57)."""
+MENDINGS = 60
+"""Ways to mend a line that are tried."""
+_ASKS = frozenset(("is", "are", "was", "do", "does", "did"))
+_SAY_LITTLE = _ASKS | {"the", "a", "an", "of", "to", "for", "i", "you", "me", "my", "please"}
 LONGEST_NAME = 6
 """Words."""
 LONGEST_LINE = 30
@@ -39,6 +49,7 @@ class Suggestions:
         ways = [way for entry in entries for way in _ways(entry)]
         frames = {said(way, masked, chance): None for way in ways for _ in range(SAMPLES_A_WAY)}
         self._frames = tuple(frame for frame in frames if frame and frame not in (NAME, NUMBER))
+        self._words = {word for rule in library.rules.values() for word in _words(rule.expansion)}
         self._names = tuple(dict.fromkeys(name for rule in library.rules.values() for name in _names(rule.expansion)))
 
     def nearest(self, line: str, is_phrase: Callable[[str], bool]) -> str | None:
@@ -46,15 +57,42 @@ class Suggestions:
         words = spelled(line).text.split()
         if not words or len(words) > LONGEST_LINE:
             return None
+        for mended in islice(self._mended(words), MENDINGS):
+            if is_phrase(mended):
+                return mended
         for frame, fill in self._taken_apart(words):
             wanted = (frame.count(NAME), frame.count(NUMBER))
             near = process.extract(frame, self._frames, scorer=fuzz.ratio, limit=4 * TRIED, score_cutoff=NEAR_FRAME)
             fitting = [each for each, _, _ in near if (each.count(NAME), each.count(NUMBER)) == wanted]
-            for each in fitting[:TRIED]:
-                phrase = _filled(each, fill)
+            phrases = (_filled(each, fill) for each in fitting)
+            alike = (phrase for phrase in phrases if self._same_meaning(" ".join(words), phrase))
+            for phrase in islice(alike, TRIED):
                 if is_phrase(phrase):
                     return phrase
         return None
+
+    def _mended(self, words: list[str]) -> Iterator[str]:
+        """The line with each word that the grammar does not know put as one that it does: a slip of spelling."""
+        ways = [self._like(word) for word in words]
+        if all(ways) and any(way != (word,) for way, word in zip(ways, words, strict=True)):
+            yield from (" ".join(way) for way in product(*ways))
+
+    def _same_meaning(self, said: str, phrase: str) -> bool:
+        """True where each word that carries meaning has its fellow on the other side: the same word, or one that it
+        is a slip for."""
+        here, there = _telling_words(said), _telling_words(phrase)
+        slips = {word for word in here if word not in self._words}
+        return here - slips <= there and all(
+            any(fuzz.ratio(word, other) >= SAME_WORD for other in others)
+            for words, others in ((slips, there), (there - here, slips))
+            for word in words
+        )
+
+    def _like(self, word: str) -> tuple[str, ...]:
+        if word in self._words or not word.isalpha():
+            return (word,)
+        near = process.extract(word, self._words, scorer=fuzz.ratio, limit=3, score_cutoff=SAME_WORD)
+        return tuple(found for found, _, _ in near)
 
     def _taken_apart(self, words: list[str]) -> Iterator[tuple[str, Mapping[str, str]]]:
         """The line with its number and its name taken out; then without a name taken out."""
@@ -88,6 +126,12 @@ class Suggestions:
         return best[1], best[2], best[3]
 
 
+def _telling_words(frame: str) -> set[str]:
+    words = frame.replace("'s", "").replace("'", "").split()
+    # a line that begins with one of these is a question, and no statement comes near it
+    return set(words) - _SAY_LITTLE | _ASKS & set(words[:1])
+
+
 def _ways(expansion: Expansion) -> tuple[Expansion, ...]:
     """The alternatives of an entry, so that each has its share of the samples."""
     inside = expansion.item if isinstance(expansion, Tagged) else expansion
@@ -107,6 +151,16 @@ def _names(expansion: Expansion) -> Iterator[str]:
         yield from expansion.names
     for part in parts_of(expansion):
         yield from _names(part)
+
+
+def _words(expansion: Expansion) -> Iterator[str]:
+    if isinstance(expansion, Token):
+        yield from expansion.text.split()
+    if isinstance(expansion, NameList):
+        for name in expansion.names:
+            yield from name.split()
+    for part in parts_of(expansion):
+        yield from _words(part)
 
 
 def _filled(frame: str, fill: Mapping[str, str]) -> str:

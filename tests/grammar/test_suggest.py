@@ -39,3 +39,22 @@ def test_a_suggestion_never_holds_a_number_that_was_not_said(grammar: CardGramma
         suggestion = grammar.suggest(typed) or ""
         figures = {word for word in suggestion.split() if word.isdigit()}
         assert figures <= set(typed.split())
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "which oil pan",  # letters near to "which oil do i use"
+        "how many rags",  # to "how many bolts"
+        "which road do i drive",  # to "which way do i turn"
+        "is it tight",  # to the statement "it's tight", which means that it is stuck
+        "how long is the rope",
+    ],
+)
+def test_a_phrase_that_is_near_by_its_letters_alone_is_not_offered(grammar: CardGrammar, typed: str) -> None:
+    assert grammar.parse(typed) is None
+    assert grammar.suggest(typed) is None
+
+
+def test_a_suggestion_is_a_phrase_that_counts_now(grammar: CardGrammar) -> None:
+    assert grammar.suggest("torqed flywhel bolts to 65 nm", frozenset({"torque", "next"})) is None

@@ -16,12 +16,14 @@ from assistant.dialogue.wording.english.bits import (
     exact_duration,
     listed,
 )
+from assistant.dialogue.wording.english.glossary import GLOSSARY
 from assistant.dialogue.wording.english.replies import TEMPLATES
 
 __all__ = [
     "ALL_OF_THEM",
     "BITS",
     "DIRECTIONS",
+    "GLOSSARY",
     "HELP",
     "ITEMS",
     "ITEM_COUNTS",

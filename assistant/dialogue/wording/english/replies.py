@@ -101,6 +101,9 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "order-none": "{fastener}: no order on this card.",
     "passes": "{fastener}: {passes}.",
     "passes-none": "{fastener}: one pass, to the value.",
+    "left-hand": "{fastener}: left-hand thread. It loosens clockwise and tightens anticlockwise.",
+    "not-left-hand": "{fastener}: not marked left-hand on this card. It says no more: if it does not give, "
+    "look in the maker's information before you force it.",
     "count": "{fastener}: {count}.",
     "size": "{fastener}: {size}.",
     "size-none": "{fastener}: no size on this card.",
@@ -139,6 +142,8 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "bolt-first": "{fastener}, {n|pass|passes}. {pass_name} Number {bolt}{place}.",
     "bolt-pass": "Pass {number}: {target}.",
     "bolt-next": {"terse": "{bolt}{place}.", "normal": "Next {bolt}{place}.", "full": "Next is number {bolt}{place}."},
+    "bolts-left": "{fastener}: {n} left in this pass{passes}.",
+    "passes-left": ", then {n|more pass|more passes}",
     "bolt-where": "{fastener}, bolt by bolt.{its_pass} Number {bolt}{place}.",
     "bolt-round-done": "Pass {number} done.",
     "bolt-all-done": "{fastener}: all {count} done. All at {value}?",
