@@ -165,8 +165,20 @@ def names_us(name: str, heard: Heard) -> bool:
     """True where the utterance begins with the name, as the grammar or the free reading has it."""
     if not name:
         return False
+    if _begins(name, heard.free) > 0:
+        return True
     spelt = heard.best.words if heard.best is not None and heard.decision is not Decision.IGNORE else ""
-    return _begins(name, spelt) > 0 or _begins(name, heard.free) > 0
+    count = _begins(name, spelt)
+    return count > 0 and _is_nearer(heard.free, _words(spelt), _words(spelt)[count:])
+
+
+def _is_nearer(free: str, named: list[str], bare: list[str]) -> bool:
+    """Whether the free reading is no less like the phrase with the name than without.
+
+    Where the name must be said, every phrase of the grammar begins with it, whether or not it was.
+    """
+    letters = "".join(_words(free))
+    return Levenshtein.distance(letters, "".join(named)) <= Levenshtein.distance(letters, "".join(bare))
 
 
 def rest_after_name(name: str, heard: Heard) -> str:

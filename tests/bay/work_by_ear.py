@@ -15,6 +15,7 @@ import time
 from datetime import UTC, datetime
 from pathlib import Path
 
+from assistant import live
 from assistant.card.load import read_card
 from assistant.devices import DeviceError
 from assistant.dialogue.view import Settings as TalkSettings
@@ -25,6 +26,7 @@ from assistant.live import Line, run_live
 from assistant.logbook.store import Logbook
 from assistant.session import begin
 from assistant.settings import EarSettings, VoiceSettings
+from assistant.voice import play
 from assistant.voice.manner import Manner
 from assistant.voice.play import Player
 from assistant.voice.talk import open_voice
@@ -51,6 +53,14 @@ def _watch(player: Player) -> None:
         time.sleep(0.02)
 
 
+def _cut_as_before() -> None:
+    """Two frames of speech, blocks of 20 ms, and a buffer of 100 ms that sounds on."""
+    live.HUSHES_AT_MOST = 0
+    play.BLOCK_S, play.LATENCY_S = 0.02, (0.1,)
+    play.DeviceOutput.drops_s = 0.0  # type: ignore[assignment, method-assign]
+    play.DeviceOutput.cut = lambda _: None  # type: ignore[method-assign]
+
+
 def main() -> int:
     parser = argparse.ArgumentParser()
     parser.add_argument("card", type=Path)
@@ -59,10 +69,14 @@ def main() -> int:
     parser.add_argument("--microphone", default="")
     parser.add_argument("--attention", default="open")
     parser.add_argument("--name", default="")
+    parser.add_argument("--window", type=float, default=8.0)
     parser.add_argument("--speed", type=int, default=260)
     parser.add_argument("--verbosity", default="terse")
+    parser.add_argument("--as-before", action="store_true", help="for the benchmark: stops only when speech is sure")
     given = parser.parse_args()
-    ear_settings = EarSettings(headset=given.headset, attention=given.attention, name=given.name)
+    if given.as_before:
+        _cut_as_before()
+    ear_settings = EarSettings(headset=given.headset, attention=given.attention, name=given.name, window_s=given.window)
     voice_settings = VoiceSettings(speed=given.speed, volume=10, verbosity=given.verbosity)
     manner = Manner(volume=10, speed_wpm=given.speed, verbosity=given.verbosity)
     recogniser = BuiltinRecogniser(threads=1)

@@ -54,6 +54,23 @@ def test_by_name_nothing_happens_without_the_name() -> None:
     assert after == NAMED
 
 
+@pytest.mark.parametrize(
+    ("name", "free", "phrase", "said"),
+    [
+        ("rosie", "What is the talk of the cover-boats?", "rosie what is the torque of the cover bolts", False),
+        ("rosie", "Rollsy tongue,", "rosie done", True),
+        ("juniper", "Jew liver done.", "juniper done", True),
+        ("domino", "Don the new, John.", "domino done", True),
+        ("domino", "John.", "domino done", False),
+    ],
+)
+def test_a_name_that_only_the_grammar_has_was_not_said(name: str, free: str, phrase: str, said: bool) -> None:
+    """Read from synthesised voices, with the name and without."""
+    reading = Reading(phrase, Request("done"), -0.9)
+    heard = Heard(free, reading, decision=Decision.CONFIRM, start_s=10.0, end_s=11.0)
+    assert attend(Attention(Mode.NAME, name), heard)[1].ours is said
+
+
 @pytest.mark.parametrize("heard", ["Jericho, what is next?", "Jerico what is next.", "Jerichoh, what is next?"])
 def test_the_name_is_known_however_it_is_written(heard: str) -> None:
     assert attend(NAMED, _said(heard))[1] == Meant(True, Why.NAME)
