@@ -30,7 +30,7 @@ def answer(view: View, turn: Turn, request: Request, again: Again) -> Turn | Non
     question = turn.standing
     if question is None:
         return None
-    if request.name == "cancel":
+    if request.name == "cancel" or (request.name == "no" and question.name in _REASONS):
         return _dropped(turn, question.name)
     find = _ANSWERS.get(question.name)
     if find is None:
@@ -39,6 +39,9 @@ def answer(view: View, turn: Turn, request: Request, again: Again) -> Turn | Non
         return find(view, turn, request, question.about, again)
     except Illegal as no:
         return turn.settle().say("not-recorded", reason=no.reason)
+
+
+_REASONS = ("skip-reason", "override-reason", "accept-reason")
 
 
 def _dropped(turn: Turn, question: str) -> Turn:
@@ -72,7 +75,11 @@ def _before_step(view: View, turn: Turn, request: Request, about: About, again: 
         return turn.settle().say("not-started")
     if request.name == "override":
         return override(turn, about["step"], what, request)
-    if request.name != "yes":
+    if request.name == "close" and question is not None:
+        # "she's on stands" says that the stands are there; a hold asks more than that
+        if what != "support" or request.slots.get("item") != about["thing"] or finishing.says_taken_away(request.words):
+            return turn.line(in_words(turn.state, question)).ask(question.name, **question.about)
+    elif request.name != "yes":
         return None
     turn = wake_from_pause(turn)
     if what == "support":
@@ -210,7 +217,7 @@ def _wrench_length(view: View, turn: Turn, request: Request, about: About, again
 
 
 def _item(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
-    item = finishing.item_asked(turn.state)
+    item = finishing.item_asked(turn)
     if item is None:
         return None
     if request.name == "yes" and closing_by_word(item.id) is None and item.kind not in ("not-at-value", "undecided"):
@@ -220,21 +227,19 @@ def _item(view: View, turn: Turn, request: Request, about: About, again: Again) 
     if request.name in ("no", "next"):
         words = capital(finishing.item_words(turn.state, item.id))
         return finishing.walk_on(turn.say("stays-open", item=words), item.id)
-    if request.name == "digits" and item.kind == "not-at-value":
-        value = quantity_said(request)
-        if value is None:
+    if request.name in ("digits", "torqued") and item.kind == "not-at-value":
+        value, angle = quantity_said(request), request.slots.get("angle")
+        if value is None or request.slots.get("fastener", item.thing) != item.thing or request.slots.get("bolt"):
             return None
-        after = torquing.log_torque(turn, torquing.Stated(item.thing, value.value, value.unit))
-        if after.question is not None and after.question.question in ("outside-torque", "angle", "torque-value"):
-            return after
-        open_ids = {i.id for i in blocking(after.state)}
-        if item.id not in open_ids:
-            return finishing.walk_on(after, item.id)
-        return finishing.walk(after, item)
+        angle_deg = angle.value if isinstance(angle, Quantity) else None
+        stated = torquing.Stated(item.thing, value.value, value.unit, then=finishing.WALK, angle_deg=angle_deg)
+        after = torquing.log_torque(turn, stated)
+        still_open = item.id in {i.id for i in blocking(after.state)}
+        return finishing.walk(after, item) if after.standing is None and still_open else after
     if request.name == "answer" and item.kind == "undecided":
         out = view.card.measures[item.thing].out
         option = option_said(out.options, request) if out else ""
-        return finishing.walk_on(measures.decide(turn, item.thing, option), item.id) if option else None
+        return measures.decide(turn, item.thing, option, finishing.WALK) if option else None
     if request.name == "reason" and reason_said(request):
         return finishing.ask_accept(turn, item.id, reason_said(request))
     return None

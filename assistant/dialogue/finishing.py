@@ -9,6 +9,7 @@ from assistant.card.model import FollowUp
 from assistant.card.plan import follow_ups_for
 from assistant.dialogue.fasteners import in_parts
 from assistant.dialogue.needs import ask_decision
+from assistant.dialogue.pending import pack
 from assistant.dialogue.steps import next_open
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.which import Candidate, Close, Found, which
@@ -24,6 +25,8 @@ from assistant.job.step_rules import closing_by_word
 from assistant.job.times import worked_s
 from assistant.voice.wording import show_amount
 
+WALK = "walk"
+"""What comes after a value that was given for an open item: the next one."""
 ALL = "all"
 """Stands for everything open in "accept all"."""
 
@@ -57,11 +60,9 @@ def finish(view: View, turn: Turn, request: Request) -> Turn:
     if not items:
         return ask_finish(turn)
     turn = turn.do(FinishRefused(tuple(item.id for item in items)))
-    first = in_words(items[:5])
-    if len(items) > 5:
-        first = bit("and-more", items=first, n=len(items) - 5)
-    turn = turn.say("finish-refused", n=len(items), items=first)
-    return walk(turn, items[0])
+    rest = [item_in_words(item) for item in items[1:]]
+    turn = walk(turn.say("finish-refused", n=len(items)), items[0])
+    return turn.going_on(tuple("; ".join(rest[n : n + 5]) for n in range(0, len(rest), 5)))
 
 
 def ask_finish(turn: Turn) -> Turn:
@@ -126,7 +127,10 @@ def walk_on(turn: Turn, after: str) -> Turn:
     if later:
         return walk(turn, later[0])
     if items[0].id == after or after in {item.id for item in items}:
-        return turn.settle().say("finish-refused", n=len(items), items=in_words(items[:5]))
+        first = in_words(items[:5])
+        if len(items) > 5:
+            first = bit("and-more", items=first, n=len(items) - 5)
+        return turn.settle().say("finish-left", n=len(items), items=first)
     return walk(turn, items[0])
 
 
@@ -134,23 +138,23 @@ def _is_after(order: Sequence[str], item: str, after: str) -> bool:
     return order.index(item) > order.index(after)
 
 
-def item_asked(state: State) -> OpenItem | None:
+def item_asked(turn: Turn) -> OpenItem | None:
     """The open item that the question is about."""
-    question = state.question
+    question = turn.standing
     if question is None or not question.name.startswith(("item", "accept")):
         return None
-    return next((i for i in open_items(state) if i.id == question.about.get("item")), None)
+    return next((i for i in open_items(turn.state) if i.id == question.about.get("item")), None)
 
 
 def close(view: View, turn: Turn, request: Request) -> Turn:
     """ "The rear cap is out": closes an open item by word, where no value has to be stated."""
     item, asked = _item_of(turn, request)
     if item is None:
-        return asked or turn.say("no-such-item")
-    walking = _is_walking(turn.state)
+        return asked or _told(turn, request)
+    walking = _is_walking(turn)
     if item.kind == "undecided":
         if turn.state.plan.measure(item.thing).out is not None:
-            return ask_decision(turn, item.thing)
+            return ask_decision(turn, item.thing, WALK if walking else "")
         return _ask_reason(turn, item.id, item_in_words(item), Request("accept"))
     if item.kind == "steps-left" or closing_by_word(item.id) is None:
         return walk(turn, item)
@@ -168,13 +172,35 @@ def close(view: View, turn: Turn, request: Request) -> Turn:
     return walk(turn, left) if left else turn
 
 
+_OFF = frozenset(("loosen", "take_out", "remove", "disconnect", "drain", "uncover", "release"))
+
+
+def _told(turn: Turn, request: Request) -> Turn:
+    """ "The skid plate's off": nothing that is open; where it is what the present step does, is all of it done?"""
+    place = turn.state.place
+    things = str(request.slots.get("item", "")).split("|")
+    if place is None or place.step.id in turn.state.steps:
+        return turn.say("no-such-item")
+    away = says_taken_away(request.words)
+    for deed in turn.state.plan.deeds(place.step.id, turn.state.facts):
+        if deed.thing in things and (deed.verb in _OFF) == away:
+            done = Request("done", {}, bit("undone-step", number=place.number))
+            return turn.say("ask-step-done", number=place.number).ask("confirm", request=pack(done))
+    return turn.say("no-such-item")
+
+
+def says_taken_away(words: str) -> bool:
+    """True of "the drain plug is out"."""
+    return bool(_TAKEN_AWAY.search(words.casefold()))
+
+
 _TAKEN_AWAY = re.compile(r"\b(out|off|off again|removed|released|uncovered|clear)$")
 _PUT_IN = re.compile(r"\b(in|on|back|again|in place|back on|back in)$")
 
 
 def _says_it_is_open(item: OpenItem, words: str) -> bool:
     """True where "the drain plug is out" only tells what is open; of a cover or a support it would close it."""
-    taken_away = bool(_TAKEN_AWAY.search(words.casefold()))
+    taken_away = says_taken_away(words)
     if item.kind in ("cover-in", "support-in-place"):
         return not taken_away and bool(_PUT_IN.search(words.casefold()))
     return taken_away
@@ -198,14 +224,14 @@ def accept(view: View, turn: Turn, request: Request) -> Turn:
 def _ask_reason(turn: Turn, item: str, words: str, request: Request) -> Turn:
     reason = str(request.slots.get("reason", "")).strip()
     if not reason:
-        return turn.say("ask-accept-reason", item=words).ask("accept-reason", item=item, walk=_walk(turn.state))
+        return turn.say("ask-accept-reason", item=words).ask("accept-reason", item=item, walk=_walk(turn))
     return ask_accept(turn, item, reason)
 
 
 def ask_accept(turn: Turn, item: str, reason: str) -> Turn:
     words = item_words(turn.state, item)
     turn = turn.say("ask-accept", item=words, reason=reason)
-    return turn.ask("accept-confirm", item=item, reason=reason, walk=_walk(turn.state))
+    return turn.ask("accept-confirm", item=item, reason=reason, walk=_walk(turn))
 
 
 def accepted(turn: Turn, item: str, reason: str, walking: bool) -> Turn:
@@ -226,12 +252,12 @@ def item_words(state: State, item: str) -> str:
     return item_in_words(found) if found else "that"
 
 
-def _walk(state: State) -> str:
-    return "yes" if _is_walking(state) else ""
+def _walk(turn: Turn) -> str:
+    return "yes" if _is_walking(turn) else ""
 
 
-def _is_walking(state: State) -> bool:
-    question = state.question
+def _is_walking(turn: Turn) -> bool:
+    question = turn.standing
     return question is not None and (question.name == "item" or question.about.get("walk") == "yes")
 
 
@@ -240,7 +266,7 @@ def _item_of(turn: Turn, request: Request) -> tuple[OpenItem | None, Turn | None
     items = open_items(turn.state)
     words = str(request.slots.get("item", "")).strip()
     if not words:
-        asked = item_asked(turn.state)
+        asked = item_asked(turn)
         if asked is not None:
             return asked, None
         firm = [i for i in items if i.blocks and i.kind != "steps-left"]

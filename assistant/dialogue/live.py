@@ -8,7 +8,15 @@ from assistant.grammar.request import REQUESTS
 from assistant.job.memory import State
 
 _BEFORE_STEP = frozenset(("yes", "no", "override", "skip", "next", "back", "go-to", "person"))
+_ASKED_MEANWHILE = (ALWAYS | QUESTIONS | {"no"}) - {
+    "note", "stuck", "reuse", "parts", "tools", "treatment", "which-way",
+}  # fmt: skip
+"""While a reason is awaited: who asks for the torque then gives no reason. What is left out has phrases that are good
+reasons ("it's seized", "new bolts")."""
 _EXTRA: dict[str, frozenset[str]] = {
+    "skip-reason": _ASKED_MEANWHILE,
+    "override-reason": _ASKED_MEANWHILE,
+    "accept-reason": _ASKED_MEANWHILE,
     "hold": _BEFORE_STEP | {"hand-over", "finish"},
     "support": _BEFORE_STEP | {"close"},
     "lift": _BEFORE_STEP,
@@ -20,7 +28,7 @@ _EXTRA: dict[str, frozenset[str]] = {
         "torque", "order", "passes", "open", "where",
     )),
     "measure-value": frozenset(("override", "skip", "readings", "what-is", "use-tool", "torque", "where")),
-    "outside-torque": frozenset(("torqued", "reason", "accept", "override", "torque", "passes")),
+    "outside-torque": frozenset(("torqued", "reason", "accept", "override")) | _ASKED_MEANWHILE,
     "bolts-value": frozenset(("digits", "torqued")),
     "decision": frozenset(("yes", "no", "measured", "readings", "limit")),
     "item": frozenset((

@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from assistant.card.model import Measure
+from assistant.dialogue import finishing
 from assistant.dialogue.named import ask_which, here, resolve
 from assistant.dialogue.needs import ask_decision, ask_measure, next_reading
 from assistant.dialogue.steps import complete, sources_of, wake_from_pause
@@ -38,6 +39,8 @@ def measured(view: View, turn: Turn, request: Request) -> Turn:
     then = after = ""
     if question is not None and question.name == "measure-value" and question.about.get("measure") == thing:
         then, after = question.about.get("then", ""), question.about.get("for", "")
+    if question is not None and question.name == "item" and question.about["item"] == f"undecided:{thing}":
+        then = finishing.WALK
     return log_reading(turn, thing, value, then, after)
 
 
@@ -122,6 +125,13 @@ def _what_follows(turn: Turn, thing: str, then: str, wanted_for: str) -> Turn:
             return turn
     if wanted_for and wanted_for not in turn.state.readings:
         return ask_measure(turn, wanted_for, then)
+    return _onward(turn, then, thing)
+
+
+def _onward(turn: Turn, then: str, thing: str) -> Turn:
+    """To what waited for the reading: the step that is to be completed, or the list of open items."""
+    if then == finishing.WALK:
+        return finishing.walk_on(turn, f"undecided:{thing}")
     return complete(turn) if then == "done" else turn
 
 
@@ -178,7 +188,7 @@ def decide(turn: Turn, thing: str, option: str, then: str = "") -> Turn:
         return turn.settle()
     turn = turn.do(Decided(thing, option)).settle()
     turn = turn.say("decided", measure=capital(measure.name), option=out.options[option].say)
-    return complete(turn) if then == "done" else turn
+    return _onward(turn, then, thing)
 
 
 def limit(view: View, turn: Turn, request: Request) -> Turn:

@@ -44,9 +44,14 @@ _LED_IN = re.compile(
 """What people say before a reason though it was asked for; a reason is logged without it."""
 
 
+_A_QUESTION = re.compile(r"(what|which|where|who|how|why)\b", re.I)
+
+
 def reason_said(request: Request) -> str:
-    """A reason in the answer; empty where the words give none ("yes")."""
+    """A reason in the answer; empty where the words give none ("yes"), or ask something ("what was that bolt")."""
     words = _LED_IN.sub("", words_said(request))
+    if _A_QUESTION.match(words) or words.endswith("?"):
+        return ""
     return "" if words.casefold().strip(" .,!") in NO_REASON else words
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from assistant.dialogue import finishing
 from assistant.dialogue.named import fastener_of
 from assistant.dialogue.needs import ask_torque
 from assistant.dialogue.steps import complete, wake_from_pause
@@ -110,6 +111,8 @@ def log_torque(turn: Turn, stated: Stated) -> Turn:
     if turn.state.bolting == stated.fastener and stated.bolt is None:
         turn = turn.do(BoltsStopped(stated.fastener))
     turn = turn.settle()
+    if stated.then == finishing.WALK:
+        return finishing.walk_on(turn, f"not-at-value:{stated.fastener}")
     return complete(turn) if stated.then == "done" and stated.bolt is None else turn
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 
-from assistant.grammar.request import Request
+from assistant.grammar.request import Quantity, Request
 from assistant.job.events import Finished, FinishRefused, ItemAccepted, ItemClosed
 from assistant.job.open_items import accepted_items, blocking, open_items
-from tests.dialogue.talk import Talk, mm, nm
+from tests.dialogue.talk import Talk, bare, mm, nm
 
 
 @pytest.fixture
@@ -42,7 +44,8 @@ def test_a_new_part_in_the_place_of_the_old_closes_the_gap() -> None:
 
 def test_finish_is_refused_with_the_list(talk: Talk) -> None:
     answer = talk("finish")
-    assert answer.startswith("Not yet. 3 items are open: pulley off; pulley bolts, 4 out; shaft cap still in.")
+    assert answer == "Not yet. 3 items are open. Pulley off: closed now, or accept with a reason?", "each is named once"
+    assert talk("more").startswith("pulley bolts, 4 out; shaft cap still in.")
     assert talk.logged(FinishRefused) == [
         FinishRefused(("part-off:pulley", "fastener-out:pulley-bolts", "cover-in:shaft-cap"))
     ]
@@ -155,3 +158,64 @@ def test_a_thing_that_is_not_open_is_never_taken_for_one_whose_name_is_like_it()
     assert talk("close", item="pulley") == "That is not open."
     assert talk("accept", item="pulley", reason="it is fine") == "That is not open."
     assert talk.recorded == before
+
+
+def at_value_missing() -> Talk:
+    """Asked for the torque of the pulley bolts, with the cap still to come on the list."""
+    talk = Talk().to("pulley-on")
+    talk("skip", reason="in a hurry")
+    talk("yes")
+    talk("finish")
+    while not (talk.state.question and talk.state.question.about.get("item") == "not-at-value:shaft-nut"):
+        talk("close") if "closed now" in talk.outcome.reply.text else talk("no")
+    return talk
+
+
+def test_a_value_in_the_middle_of_the_list_goes_on_with_the_list() -> None:
+    for answer in (
+        lambda talk: talk("torqued", fastener="shaft-nut", value=nm(80), angle=Quantity(Decimal(60), "deg")),
+        lambda talk: (talk("digits", value=nm(80)), talk("yes"))[-1],
+        lambda talk: (talk("digits", value=nm(110)), talk("reason", text="stiffer"), talk("yes"))[-1],
+    ):
+        talk = at_value_missing()
+        assert answer(talk).count("Shaft nut") == 1
+        assert talk.question == "item", talk.outcome.reply.text
+        assert "not-at-value:shaft-nut" not in {item.id for item in blocking(talk.state)}
+
+
+def test_a_number_given_digit_by_digit_goes_on_with_the_list() -> None:
+    talk = at_value_missing()
+    assert "Digit by digit" in talk.hear("digits", value=nm(18), doubtful=("value",))
+    talk.hear("digits", value=bare(80))
+    talk("yes")
+    assert talk.question == "item", talk.outcome.reply.text
+
+
+def test_a_thing_that_is_told_to_be_off_where_the_step_takes_it_off_asks_whether_the_step_is_done() -> None:
+    talk = Talk().to("belt-off")
+    answer = talk.take(Request("close", {"item": "old-belt"}, "old belt's off"))
+    number = talk.state.plan.by_id["belt-off"].number
+    assert answer == f"Is all of step {number} done?"
+    assert talk("yes").startswith(f"{number} done.")
+
+
+def test_a_thing_that_is_told_to_be_on_where_the_step_takes_it_off_is_no_step_done() -> None:
+    talk = Talk().to("belt-off")
+    assert talk.take(Request("close", {"item": "old-belt"}, "old belt's on")) == "That is not open."
+
+
+def test_a_support_that_is_told_to_be_there_answers_the_question_for_it() -> None:
+    talk = Talk().to("sling")
+    talk("skip", reason="no hoist")
+    talk("yes")
+    assert talk.question == "support"
+    talk.take(Request("close", {"item": "hoist"}, "it's on the chain hoist"))
+    assert talk.state.standing("support", "hoist") == "in-place"
+
+
+def test_a_hold_is_answered_by_a_yes_alone() -> None:
+    talk = Talk().to("lock")
+    talk("done")
+    assert "Step 2 waits." in talk("yes")
+    assert "Step 2 waits." in talk.take(Request("close", {"item": "supply"}, "power supply's off"))
+    assert talk.question == "hold"

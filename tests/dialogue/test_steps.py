@@ -6,7 +6,8 @@ import pytest
 
 from assistant.job.events import ActionDone, Confirmed, Overridden, StepDone, StepSkipped, Torqued
 from assistant.job.open_items import open_items
-from tests.dialogue.talk import Talk, bare, nm
+from tests.dialogue.talk import START, Talk, bare, nm
+from tests.scripts.play import Bay
 
 
 @pytest.fixture
@@ -208,3 +209,27 @@ def test_done_at_every_step_marks_every_step_once(talk: Talk) -> None:
     talk.to("close")
     talk.obey()
     assert len(talk.logged(StepDone)) == len({body.step for body in talk.logged(StepDone)}) == len(talk.state.path)  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("question", ["skip", "override"])
+def test_while_a_reason_is_awaited_a_question_is_answered_and_becomes_no_reason(question: str) -> None:
+    bay = Bay("gearbox-and-clutch", START)
+    for line in ("begin", "hydraulics", "bolted on", "solid", "go to step 5" if question == "override" else "where am I"):
+        bay.type(line)
+    bay.type(question)
+    asked = bay.talk.state.question
+    assert asked is not None and asked.name == f"{question}-reason"
+    for line in ("what's the torque on the drain plug", "say again", "what was that bolt called", "why", "where am I"):
+        bay.type(line)
+        assert bay.talk.state.question == asked, line
+    assert bay.type("it's seized and I can't get it out").reply.text.count("it's seized and I can't get it out") == 1
+    assert bay.talk.state.question is not None and bay.talk.state.question.name == f"{question}-confirm"
+
+
+@pytest.mark.parametrize("word", ["no", "cancel", "never mind"])
+def test_who_changes_his_mind_gives_no_reason(word: str) -> None:
+    bay = Bay("gearbox-and-clutch", START)
+    for line in ("begin", "hydraulics", "bolted on", "solid", "skip"):
+        bay.type(line)
+    assert bay.type(word).reply.text == "Not skipped."
+    assert bay.talk.state.question is None

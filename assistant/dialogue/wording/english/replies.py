@@ -33,6 +33,7 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "no-caution": "No caution for this step.",
     "torque-line": "{fastener}: {torque}.",
     "done": {"terse": "Done.", "normal": "{number} done.", "full": "Step {number} is done."},
+    "ask-step-done": "Is all of step {number} done?",
     "already-done": "Step {number} is done already.",
     "done-ahead": "Coming: step {number}. {say} Step {now} is not done yet: say done when it is.",
     "last-step": "This is the last step. Say done when it is.",
@@ -221,7 +222,8 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "did-you-mean": "Not understood. Did you mean: {phrase}?",
     "say-help": "Say: what can I say.",
     # finishing
-    "finish-refused": "Not yet. {n|item is|items are} open: {items}.",
+    "finish-refused": "Not yet. {n|item is|items are} open.",
+    "finish-left": "Not yet. {n|item is|items are} open: {items}.",
     "walk-item": "{item}: {ask}",
     "walk-ask-close": "closed now, or accept with a reason?",
     "walk-ask-torque": "torqued to what, or accept with a reason?",
