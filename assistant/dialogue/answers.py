@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from assistant.dialogue import finishing, measures, notes, people, times, torquing, value_answers
 from assistant.dialogue.moving import ask_skip, skipped
@@ -164,7 +165,7 @@ def _digits(view: View, turn: Turn, request: Request, about: About, again: Again
     value = quantity_said(request) if request.name in ("digits", "answer") else None
     if value is None:
         return turn.settle().say("dropped") if request.name == "no" else None
-    return _once_clear(view, turn, in_digits(value, about), again)
+    return _once_clear(view, replace(turn, by_digits=True), in_digits(value, about), again)
 
 
 def in_digits(value: Quantity, about: About) -> Request:

@@ -8,6 +8,7 @@ from assistant.card.model import Measure
 from assistant.dialogue import finishing
 from assistant.dialogue.named import ask_which, here, resolve
 from assistant.dialogue.needs import ask_decision, ask_measure, next_reading
+from assistant.dialogue.pending import pack
 from assistant.dialogue.steps import complete, sources_of, wake_from_pause
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.wording import bit, capital, say
@@ -21,6 +22,14 @@ from assistant.measuring.limits import MeasuringError, judge_reading
 from assistant.measuring.wear import wear_of
 from assistant.voice.wording import say_unit, show_amount, show_quantity, show_range
 
+FAR_OUT = Decimal(2)
+"""Widths of the tolerance, beyond its ends: wear and bad setting go that far, hardly farther."""
+FAR_OUT_SHARE = Decimal("0.1")
+"""Of the size itself, for close tolerances: a worn bore of 15 mm is not one of 28."""
+FAR_OVER = Decimal(3)
+"""Times an upper limit that stands alone: a slipped point or a wrong unit makes ten or 25 times."""
+FAR_BELOW = Decimal(2)
+"""Times below a lower limit that stands alone: half of the least thickness is past use, less than half a slip."""
 TOO_LARGE = Decimal(100)
 """A reading this many times its upper limit was misheard or mistyped: no gauge for the one reads the other."""
 TOO_SMALL = Decimal(10)
@@ -78,6 +87,12 @@ def log_reading(turn: Turn, thing: str, value: Quantity, then: str = "", wanted_
         turn = turn.say("measure-absurd", measure=name, value=shown)
         about = {"measure": thing, "then": then, **({"for": wanted_for} if wanted_for else {})}
         return turn.ask("measure-value", **about)
+    if not is_plausible(measure, inside_unit) and not turn.by_digits:
+        packed = pack(Request("measured", {"measure": thing, "value": Quantity(value.value, unit, value.said)}))
+        turn = turn.say("measure-far-out", measure=name, value=shown, limit=limit_in_words(measure))
+        if turn.standing is None and (then or wanted_for):
+            turn = turn.ask("measure-value", measure=thing, then=then, **({"for": wanted_for} if wanted_for else {}))
+        return turn.ask("digits", request=packed, slot="value", about=name)
     judged = judge_reading(measure, value.value, unit).verdict
     number = next_reading(state, thing)
     try:
@@ -245,6 +260,28 @@ def limit_in_words(measure: Measure, digits: bool = False) -> str:
     if digits:
         return show_range(limits.low, limits.high, measure.unit)
     return bit("between", low=figures(limits.low), high=show(limits.high, measure.unit))
+
+
+def is_plausible(measure: Measure, value: Decimal) -> bool:
+    """Whether a worn or badly set part could give such a reading, in the measure's unit; by common practice.
+
+    What is merely out of its limit is plausible: that is what is measured for. Asked again, digit by digit, is what
+    lies so far out that a slip of the tongue, of the point or of the unit is likelier than such a part.
+    """
+    limits = measure.limits
+    if limits is None or (limits.low is None and limits.high is None):
+        return True
+    low, high, nominal = limits.low, limits.high, measure.nominal
+    if low is not None and high is not None:
+        reach = max((high - low) * FAR_OUT, abs(high) * FAR_OUT_SHARE)
+        return low - reach <= value <= high + reach
+    if high is not None:
+        floor = min(Decimal(0), high) if nominal is None else nominal - max(high - nominal, nominal * FAR_OUT_SHARE)
+        return high <= 0 or (value <= high * FAR_OVER and (value >= floor or nominal is None))
+    if low is None or low <= 0:
+        return True
+    most = nominal + max((nominal - low), nominal * FAR_OUT_SHARE) if nominal is not None else low * TOO_SMALL
+    return low / FAR_BELOW <= value <= most
 
 
 def _absurd(measure: Measure, value: Decimal) -> bool:

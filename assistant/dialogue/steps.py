@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
+
 from assistant.card.model import Fact
 from assistant.dialogue.needs import ask_for, needed_before
 from assistant.dialogue.view import Turn
@@ -62,7 +65,29 @@ def cautions_of(state: State, place: Place) -> tuple[str, ...]:
             caution = getattr(state.plan.things[deed.thing][1], "caution", None)
             if caution:
                 found.append(caution)
-    return tuple(dict.fromkeys(found))
+    return said_once(found)
+
+
+def said_once(cautions: Iterable[str]) -> tuple[str, ...]:
+    """Without those whose every telling word stands in another: of two that say the same, the one that says more."""
+    kept = list(dict.fromkeys(cautions))
+    words = {caution: set(re.findall(r"[a-z0-9]+", caution.casefold())) - _TELL_NOTHING for caution in kept}
+    return tuple(
+        caution
+        for n, caution in enumerate(kept)
+        if not any(
+            words[caution] < words[other] or (words[caution] == words[other] and m < n)
+            for m, other in enumerate(kept)
+            if other != caution
+        )
+    )
+
+
+_TELL_NOTHING = frozenset((
+    "a", "an", "the", "is", "are", "be", "it", "its", "they", "them", "this", "that", "there", "and", "or", "of", "for",
+    "stays", "stay", "remains", "gets", "will", "at", "in", "to", "all",
+))  # fmt: skip
+"""Left out where two cautions are compared; never a "not", a number or a name."""
 
 
 def undecided_fact(state: State, up_to: int) -> str:
@@ -157,9 +182,18 @@ def ask_facts(turn: Turn) -> Turn:
         return turn.line(fact.ask).ask("fact", fact=facts[0])
     if turn.state.at:
         return go_on(turn) if turn.state.at in turn.state.steps else turn.settle()
-    for caution in turn.state.the_card.cautions:
-        turn = turn.say("card-caution", caution=caution)
+    cautions = turn.state.the_card.cautions
+    if len(cautions) == 1:
+        return go_on(turn.say("card-caution", caution=cautions[0]))
+    if cautions:
+        # each danger is named at once; what to do about it comes on "more", and again at the steps it belongs to
+        turn = turn.say("card-cautions", cautions=" ".join(_first_sentence(c) for c in cautions))
+        turn = turn.going_on(tuple(say("card-caution", caution=c) for c in cautions))
     return go_on(turn)
+
+
+def _first_sentence(words: str) -> str:
+    return re.split(r"(?<=[.!?])\s", words, maxsplit=1)[0]
 
 
 def fact_answered(turn: Turn, fact: str, option: str) -> Turn:

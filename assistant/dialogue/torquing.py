@@ -5,16 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from assistant.card.model import Torque
 from assistant.dialogue import finishing
 from assistant.dialogue.named import fastener_of
 from assistant.dialogue.needs import ask_torque
+from assistant.dialogue.pending import pack
 from assistant.dialogue.steps import complete, wake_from_pause
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.wording import bit, capital
 from assistant.dialogue.wrench import adapter_in_words
 from assistant.fastening.judge import judge_torque
 from assistant.fastening.units import TORQUE_UNITS
-from assistant.grammar.request import Quantity, Request
+from assistant.grammar.request import Quantity, Request, SlotValue
 from assistant.job.errors import Illegal
 from assistant.job.events import BoltsStopped, Torqued
 from assistant.job.fastener_rules import MOST_BELIEVABLE
@@ -97,6 +99,17 @@ def log_torque(turn: Turn, stated: Stated) -> Turn:
         turn = turn.say("torque-absurd", fastener=name, value=shown, card=_card_says(turn, stated.fastener))
         return turn.ask("torque-value", fastener=stated.fastener, then=stated.then)
     outside = judged.verdict in ("below", "above")
+    if outside and not stated.reason and not turn.by_digits and _far_out(stated.value, unit, wanted):
+        value = Quantity(stated.value, unit, str(stated.value))
+        slots: dict[str, SlotValue] = {"fastener": stated.fastener, "value": value}
+        if stated.bolt is not None:
+            slots["bolt"] = stated.bolt
+        if stated.angle_deg is not None:
+            slots["angle"] = Quantity(stated.angle_deg, "deg")
+        turn = turn.say("torque-far-out", fastener=name, value=shown, card=_card_says(turn, stated.fastener))
+        if turn.standing is None and stated.then:
+            turn = turn.ask("torque-value", fastener=stated.fastener, then=stated.then)
+        return turn.ask("digits", request=pack(Request("torqued", slots)), slot="value", about=name)
     if outside and not stated.reason and wanted is not None:
         side = bit("under") if judged.verdict == "below" else bit("over")
         other = bit("was-it", value=show_quantity(stated.value, judged.other_unit)) if judged.other_unit else ""
@@ -114,6 +127,22 @@ def log_torque(turn: Turn, stated: Stated) -> Turn:
     if stated.then == finishing.WALK:
         return finishing.walk_on(turn, f"not-at-value:{stated.fastener}")
     return complete(turn) if stated.then == "done" and stated.bolt is None else turn
+
+
+LEAST_BELIEVED = Decimal("0.4")
+MOST_BELIEVED = Decimal(2)
+"""Times the card's value: beyond these a torque is asked for digit by digit before it is talked about."""
+
+
+def _far_out(value: Decimal, unit: str, wanted: Torque | None) -> bool:
+    """True of a value that a tightened set hardly has. A first pass may be left at half, and no further; a setting
+    read in the next unit is a third out and asked about by name: beyond that, a slip is likelier."""
+    if wanted is None or wanted.by_hand:
+        return False
+    judged = judge_torque(value, unit, wanted)
+    if judged.other_unit or judged.value is None or judged.low is None or judged.high is None:
+        return False
+    return judged.value < judged.low * LEAST_BELIEVED or judged.value > judged.high * MOST_BELIEVED
 
 
 def _event(turn: Turn, stated: Stated, unit: str, outside: bool) -> Torqued:

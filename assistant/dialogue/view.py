@@ -75,6 +75,8 @@ class Turn:
     person: str = ""
     """Step and person of the envelope: as they were when the words were said."""
     said_seq: int = 0
+    by_digits: bool = False
+    """True where the number was given digit by digit, as it had been asked for: it is not doubted again."""
 
     @classmethod
     def of(cls, view: View, now: datetime) -> Turn:

@@ -19,6 +19,7 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "welcome-back-finished": "{title} is finished.",
     "left-out": "{n|entry|entries} of the log, from number {first}, no longer fit and are left out: look at the log.",
     "pause-was-on": "We were on a break: say resume to go on.",
+    "card-cautions": "Caution: {cautions} Say more for what to do.",
     "card-caution": "Caution: {caution}",
     "begun-already": "Begun already.",
     "not-begun": "Nothing is begun yet. Say begin.",
@@ -176,6 +177,8 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "ask-decision": "{say} Say {options}.",
     "decided": "{measure}: {option}. Noted.",
     "measure-wrong-unit": "{measure} is measured in {unit}, not {said}. Say it again.",
+    "measure-far-out": "{measure}: {value} is far from {limit}. Not logged yet: say it digit by digit.",
+    "torque-far-out": "{fastener}: {value} is far from the card's {card}. Not logged yet: say it digit by digit.",
     "measure-absurd": "{measure}: {value} cannot be right. Not logged. Say it again.",
     # numbers in doubt
     "ask-digits": "{about}: {first} or {second}? Digit by digit.",
