@@ -1,8 +1,8 @@
-"""What a job refuses, rule by rule, and with which words: whatever the log holds, the job never comes to stand wrong."""
+"""What a job refuses, rule by rule, and in which words: whatever a log holds, no job comes to stand wrong."""
 
 from __future__ import annotations
 
-from decimal import Decimal as D
+from decimal import Decimal
 
 import pytest
 
@@ -16,12 +16,12 @@ from tests.job.test_state import GUARD_OFF, act, after, refused
 
 PULLEY_OUT = (*GUARD_OFF, act("take_out", "pulley-bolts"))
 STARTS_PULLEY = (*GUARD_OFF, e.BoltsStarted("pulley-bolts"))
-OUT_OF_LIMIT = e.Measured("runout", D("0.4"), "mm", "outside")
+OUT_OF_LIMIT = e.Measured("runout", Decimal("0.4"), "mm", "outside")
 LOCKED = (e.StepStarted("lock"), act("disconnect", "supply"), e.Confirmed("lock", "check"), e.StepDone("lock"))
 
 
 def torqued(**but: object) -> e.Torqued:
-    told: dict[str, object] = {"fastener": "pulley-bolts", "value": D(50), "unit": "N·m", **but}
+    told: dict[str, object] = {"fastener": "pulley-bolts", "value": Decimal(50), "unit": "N·m", **but}
     return e.Torqued(**told)  # type: ignore[arg-type]
 
 
@@ -39,11 +39,11 @@ FASTENERS = [
     (GUARD_OFF, torqued(fastener="gizmo"), "There are no gizmo on this card."),
     (GUARD_OFF, torqued(unit=""), "That is not a unit of torque."),
     (GUARD_OFF, torqued(unit="mm"), "mm is not a unit of torque."),
-    (GUARD_OFF, torqued(value=D(0)), "0 N·m cannot be right."),
-    (GUARD_OFF, torqued(value=D("NaN")), "NaN N·m cannot be right."),
-    (GUARD_OFF, torqued(value=D("Infinity")), "Infinity N·m cannot be right."),
-    (GUARD_OFF, torqued(value=D(-50)), "-50 N·m cannot be right."),
-    (GUARD_OFF, torqued(value=D(50_000)), "50000 N·m cannot be right."),
+    (GUARD_OFF, torqued(value=Decimal(0)), "0 N·m cannot be right."),
+    (GUARD_OFF, torqued(value=Decimal("NaN")), "NaN N·m cannot be right."),
+    (GUARD_OFF, torqued(value=Decimal("Infinity")), "Infinity N·m cannot be right."),
+    (GUARD_OFF, torqued(value=Decimal(-50)), "-50 N·m cannot be right."),
+    (GUARD_OFF, torqued(value=Decimal(50_000)), "50000 N·m cannot be right."),
     (GUARD_OFF, torqued(bolt=0), "Pulley bolts: there are 4, no number 0."),
     (GUARD_OFF, torqued(bolt=5), "Pulley bolts: there are 4, no number 5."),
     (GUARD_OFF, torqued(verdict="fine"), "A torque is inside or outside its value, not 'fine'."),
@@ -72,10 +72,10 @@ STEPS = [
     ((), e.StepSkipped("pulley-new", "none"), "applies is not known yet."),
 ]  # fmt: skip
 READINGS_AND_TALK = [
-    ((), e.Measured("warp", D(1), "mm", "inside"), "This card measures no warp."),
-    ((), e.Measured("runout", D(1), "mm", "splendid"), "'splendid' is no verdict."),
-    ((), e.Measured("runout", D("NaN"), "mm", "inside"), "That is not a number."),
-    ((), e.Measured("gap", D(9), "mm", "inside", 3), "belt gap: 2 readings are taken, no number 3."),
+    ((), e.Measured("warp", Decimal(1), "mm", "inside"), "This card measures no warp."),
+    ((), e.Measured("runout", Decimal(1), "mm", "splendid"), "'splendid' is no verdict."),
+    ((), e.Measured("runout", Decimal("NaN"), "mm", "inside"), "That is not a number."),
+    ((), e.Measured("gap", Decimal(9), "mm", "inside", 3), "belt gap: 2 readings are taken, no number 3."),
     ((), e.Decided("gap", "keep"), "There is nothing to decide about that."),
     ((OUT_OF_LIMIT,), e.Decided("runout", "paint"), "paint is no choice here: The pulley runs out too far."),
     ((), e.Decided("runout", "keep"), "pulley runout is not out of its limits."),
@@ -89,9 +89,9 @@ READINGS_AND_TALK = [
     ((e.Paused(),), e.Paused(), "Work is paused already."),
     ((), e.Resumed(), "Work is not paused."),
     ((), e.PersonChanged("  "), "Say the name with it."),
-    ((), e.AdapterSet(D(0)), "An adapter is up to a metre long."),
-    ((), e.AdapterSet(D(1001)), "An adapter is up to a metre long."),
-    ((), e.AdapterSet(D(50), wrench_mm=D(10)), "A torque wrench is between 50 and 3000 mm long."),
+    ((), e.AdapterSet(Decimal(0)), "An adapter is up to a metre long."),
+    ((), e.AdapterSet(Decimal(1001)), "An adapter is up to a metre long."),
+    ((), e.AdapterSet(Decimal(50), wrench_mm=Decimal(10)), "A torque wrench is between 50 and 3000 mm long."),
     ((), e.ToolChosen("crowbar"), "There is no tool crowbar on this card."),
     ((), e.Withdrawn(()), "There is nothing to take back."),
     ((), e.Withdrawn((1,)), "What was said stays in the log."),
@@ -147,7 +147,7 @@ def test_what_is_tightened_in_part_leaves_the_rest_open() -> None:
 
 
 def test_a_reading_too_close_to_call_is_in_doubt_and_one_outside_is_undecided() -> None:
-    close = after(e.Measured("runout", D("0.15"), "mm", "too-close"))
+    close = after(e.Measured("runout", Decimal("0.15"), "mm", "too-close"))
     assert [(item.id, item.blocks) for item in open_items(close)][-1] == ("too-close:runout", False)
     outside = after(OUT_OF_LIMIT)
     assert "undecided:runout" in [item.id for item in blocking(outside)]

@@ -1,0 +1,65 @@
+"""What does not fit together on a card, each with its line, on a card that uses most of the language."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from assistant.card.fault import CardError
+from assistant.card.load import load_card_text
+
+CARD = (Path(__file__).parents[1] / "cards" / "belt-guard.yaml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "what"),
+    [
+        # readings that are worked out of others, and what follows from a reading
+        ("{kind: spread, of: [gap]}", "{kind: spread, of: [gup]}", 'no measure "gup"'),
+        ("{kind: spread, of: [gap]}", "{kind: spread, of: [runout]}", '"runout" is read once; there is no spread'),
+        ("unit: mm, limits: {high: 1}", "unit: N, limits: {high: 1}", '"gap-spread" is in N, "gap" in mm'),
+        ("{kind: spread, of: [gap]}", "{kind: spread, of: [gap-spread]}", "is worked out of itself"),
+        ("      sets: pulley-fate\n", "      sets: pulley-fete\n", 'no fact "pulley-fete"'),
+        ("        keep: {say: keep it, aka: [keep]}\n        replace: {say: replace it, aka: [replace]}\n      sets",
+         "        kept: {say: keep it, aka: [keep]}\n        replace: {say: replace it, aka: [replace]}\n      sets",
+         'has no option "kept"'),
+        ("      inside: keep", "      inside: kept", 'has no option "kept"'),
+        ("    limits: {high: 0.15}\n", "", "out of limits, but there are none"),
+        # parts that hide or replace each other in a circle
+        ("guard: {name: belt guard, mass_kg: 4,", "guard: {name: belt guard, behind: [motor], mass_kg: 4,",
+         "hides itself: "),
+        ("pulley: {name: pulley, mass_kg: 6,", "pulley: {name: pulley, replaces: new-pulley, mass_kg: 6,",
+         "replaces itself: "),
+        # steps
+        ("tools: [dial-gauge]", "tools: [dial-gouge]", 'no tool "dial-gouge"'),
+        ("hold: {ask: Is the lock on?}", "hold: {ask: Is the lock on?, needs: [joist]}", 'no support "joist"'),
+        ("- tighten: pulley-bolts", "- {tighten: pulley-bolts, only-pass: 3}", "has 2 passes, not 3"),
+        ("- start: pulley-bolts", "- {start: pulley-bolts, some: {count: 5}}", "is a set of 4"),
+        ("- start: pulley-bolts", "- {start: pulley-bolts, some: {all_but: 4}}", "is a set of 4"),
+        ("- start: pulley-bolts", "- {start: pulley-bolts, some: {places: [top]}}", 'has no place "top"'),
+        ("{fit: pulley, when: {pulley-fate: keep}}", "{fit: pulley, when: {pulley-fate: []}}", "No option of"),
+        # what comes after
+        ("after_hours: 10}", "after_hours: 10, fastener: pulley-bults}", 'no fastener "pulley-bults"'),
+        ("after_hours: 10}\n", "after_hours: 10}\n  - {id: tension, say: Again., after_hours: 20}\n", "Two follow-ups"),
+        # single values
+        ("minutes: 5", "minutes: soon", "not a"),
+        ("helpers: 1", "helpers: true", "helpers"),
+        ("new: true, replaces", "new: perhaps, replaces", "`new` is"),
+        ("lift_limit_kg: 20", "lift_limit_kg: .inf", "lift_limit_kg"),
+        ("facts:\n", "facts: []\nfacts_:\n", "a list, entries of the form"),
+        ("title: Belt drive, guard and pulley", "title:", "empty, text belongs here"),
+        ("title: Belt drive, guard and pulley", f"title: {'x' * 5000}", "too long"),
+        ("joins: [guard]", "joins: {guard}", "entries|list"),
+        ("vehicle: small belt-driven compressor", "vehicle: {kind: compressor}", "a mapping, text belongs here"),
+        ("{say: one belt, aka: [one, single]}", "{say: one belt, aka: one, single}", "stands alone|list"),
+        ("resolution: 0.01, unit: mm}", "resolution: 0.01, unit: mm, calibrated: May}", '"May" is not a date'),
+    ],
+)  # fmt: skip
+def test_what_does_not_fit_is_told_in_words(old: str, new: str, what: str) -> None:
+    assert old in CARD
+    with pytest.raises(CardError) as told:
+        load_card_text(CARD.replace(old, new, 1), "card.yaml")
+    assert any(re.search(what, fault.what) for fault in told.value.faults), [f.what for f in told.value.faults]
+    assert all(fault.line > 0 and fault.mend for fault in told.value.faults)
