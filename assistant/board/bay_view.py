@@ -19,6 +19,7 @@ from assistant.job.plan import Place
 from assistant.logbook.hours import clock_says
 from assistant.logbook.says import KIND_SAYS, figure, torque_says
 from assistant.logbook.store import JobSummary
+from assistant.logbook.tell import follow_ups
 
 QUIET_S = 600.0
 """After so long without a word or deed the board says that the job has gone quiet, seconds."""
@@ -36,15 +37,19 @@ class Due:
     size: str
     """ "8 × M12x1.5, 10.9 · 16 mm hex"; empty where the card gives none."""
     value: str
-    """ "60 N·m + 60°", "at most 0.15 mm"; empty where there is none."""
+    """ "60 N·m + 60°", "at most 0.15 mm"; bolt by bolt, what this pass asks for; empty where there is none."""
+    end: str
+    """What the set comes to in the end, where this pass asks for something else; empty otherwise."""
     verb: str
     """ "tighten", "loosen", "measure" ..."""
     bolt: int | None
     """The bolt that is due, bolt by bolt; None where they are not gone through one by one."""
     note: str
-    """Where it stands: "pass 2 of 3 (30 %)", "6 out", "at its value"."""
+    """Where it stands: "pass 2 of 3, 30 %", "6 out", "at its value"."""
     drawing: str
     """SVG of the order, with the bolt that is due; empty where the set has none."""
+    start: str
+    """Where number 1 is; empty where the card does not say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +92,8 @@ class BayView:
     hold: str
     """A question that keeps the step from beginning or from being done; empty where none does."""
     due: tuple[Due, ...]
+    beside: bool
+    """Whether a value, a bolt or an order stands beside the step; a name alone stands under it."""
     open: tuple[str, ...]
     open_count: int
     heard: HeardLine | None
@@ -94,6 +101,8 @@ class BayView:
     done: int
     steps: int
     worked: str
+    later: tuple[tuple[str, str], ...]
+    """Once the job is closed: what is due after it, and when."""
 
 
 def bay_view(job: JobSummary, state: State, recent: Sequence[Event], now: datetime, *, held: bool) -> BayView:
@@ -109,6 +118,7 @@ def bay_view(job: JobSummary, state: State, recent: Sequence[Event], now: dateti
     after = ahead.step.say if ahead and place else ""
     waiting = [item for item in open_items(state) if item.kind != "steps-left"]
     finished = state.finished
+    beside = any(d.value or d.drawing or d.bolt is not None for d in due)
     return BayView(
         job=job,
         phase=_phase(state, held),
@@ -117,12 +127,21 @@ def bay_view(job: JobSummary, state: State, recent: Sequence[Event], now: dateti
         number=place.number if place else None,
         last_number=len(state.plan.places),
         says="" if finished else says,
-        size=size_of_step(says, cautions, "" if finished else hold, after, quiet=bool(quiet), beside=bool(due)),
+        size=size_of_step(
+            says,
+            cautions,
+            "" if finished else hold,
+            after,
+            quiet=bool(quiet),
+            beside=beside,
+            under=0 if beside else len(due),
+        ),
         next_number=ahead.number if ahead and not finished else None,
         next_says=ahead.step.say if ahead and not finished else "",
         cautions=cautions,
         hold="" if finished else hold,
         due=due,
+        beside=beside,
         open=tuple(f"{item.name}: {_open_says(item)}" for item in waiting[:OPEN_SHOWN]),
         open_count=len(waiting),
         heard=_heard(recent),
@@ -130,6 +149,7 @@ def bay_view(job: JobSummary, state: State, recent: Sequence[Event], now: dateti
         done=sum(p.step.id in state.steps for p in path),
         steps=len(path),
         worked=clock_says(sum(state.clock.worked.values())),
+        later=tuple((f.says, f.due) for f in follow_ups(state, job.last_at)) if finished else (),
     )
 
 
@@ -211,37 +231,43 @@ def _fastener(state: State, thing: str, verb: str) -> Due:
     tighten = verb == "tighten"
     value = torque_says(fastener.torque) if tighten and fastener.torque else ""
     shows_order = tighten and fastener.count > 1 and (fastener.order is not None or state.bolting == thing)
-    due, done, note = _standing(state, thing, verb, fastener)
+    due, done, note, now = _standing(state, thing, verb, fastener)
     return Due(
         name=fastener.name,
-        size=" · ".join(size),
-        value=value,
-        verb=verb.replace("_", " "),
+        # bolt by bolt the socket is on the wrench already: the room goes to the order
+        size=" · ".join(size[1:] if state.bolting == thing and size[1:] else size),
+        value=now or value,
+        end=value if now and now != value else "",
+        verb=_VERBS.get(verb, verb.replace("_", " ")),
         bolt=due if state.bolting == thing else None,
         note=note,
         drawing=drawing(fastener, due, done) if shows_order else "",
+        start=fastener.order.start if fastener.order and fastener.order.start else "",
     )
 
 
-def _standing(state: State, thing: str, verb: str, fastener: Fastener) -> tuple[int | None, frozenset[int], str]:
-    """Which bolt is due, which are behind us in this pass, and where the set stands, in words."""
+_VERBS = {"start": "start by hand", "snug": "snug by hand"}
+
+
+def _standing(state: State, thing: str, verb: str, fastener: Fastener) -> tuple[int | None, frozenset[int], str, str]:
+    """Which bolt is due, which are behind us in this pass, where the set stands, in words, and, bolt by bolt, what
+    this pass asks for: the wrench is set to that, and it must be the number that is seen from afar."""
     it = state.fastener(thing)
     if verb == "tighten":
         turns = turns_of(fastener)
         gone = len(it.bolts)
         if it.reached:
-            return None, frozenset(range(1, it.count + 1)), "at its value"
+            return None, frozenset(range(1, it.count + 1)), "at its value", ""
         if state.bolting == thing and gone < len(turns):
             now, position = turns[gone]
             done = frozenset(p for n, p in it.bolts if n == now.number)
-            target = torque_says(now.target) if now.target is not None else ""
-            target = f", {target}" if target not in now.label else ""
-            passes = turns[-1][0].number
-            return position, done, f"pass {now.number} of {passes} ({now.label}{target})"
+            asked = torque_says(now.target) if now.target is not None else now.label
+            part = f", {now.label}" if now.label not in asked else ""
+            return position, done, f"pass {now.number} of {turns[-1][0].number}{part}", asked
         first = turns[0][1] if turns else None
-        return first, it.at_value, f"{len(it.at_value)} of {it.count} at their value" if it.at_value else ""
+        return first, it.at_value, f"{len(it.at_value)} of {it.count} at their value" if it.at_value else "", ""
     where = [f"{n} {word}" for n, word in ((it.out, "out"), (it.loose, "loose"), (it.started, "started")) if n]
-    return None, frozenset(), ", ".join(where)
+    return None, frozenset(), ", ".join(where), ""
 
 
 def _measure(state: State, thing: str) -> Due:
@@ -252,7 +278,7 @@ def _measure(state: State, thing: str) -> Due:
     told = {"outside": " - OUTSIDE", "too-close": " - too close to tell"}.get(worst, "")
     many = f"{len(got)} of {measure.readings} read: {readings}{told}" if got else ""
     size = f"{measure.readings} readings" if measure.readings > 1 else ""
-    return Due(measure.name, size, limit_says(measure), "measure", None, many, "")
+    return Due(measure.name, size, limit_says(measure), "", "measure", None, many, "", "")
 
 
 def limit_says(measure: Measure) -> str:

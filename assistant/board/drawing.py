@@ -26,8 +26,7 @@ def drawing(fastener: Fastener, due: int | None, done: Collection[int]) -> str:
         order = order_of(fastener)
     except OrderError:
         return ""
-    start = fastener.order.start if fastener.order and fastener.order.start else ""
-    return _plain(order_svg(order, due=due, done=frozenset(done), title=fastener.name, start=start))
+    return _plain(order_svg(order, due=due, done=frozenset(done), title=fastener.name))
 
 
 @lru_cache(maxsize=256)

@@ -17,10 +17,12 @@ _LETTER = 0.6
 """Mean width of a bold letter, of its height, in a wide typeface; with the loss at line ends."""
 
 
-def size_of_step(says: str, cautions: Sequence[str], hold: str, next_says: str, *, quiet: bool, beside: bool) -> int:
-    """Index into SIZES. `beside`: fasteners or measures stand at the right."""
+def size_of_step(
+    says: str, cautions: Sequence[str], hold: str, next_says: str, *, quiet: bool, beside: bool, under: int = 0
+) -> int:
+    """Index into SIZES. `beside`: fasteners or measures stand at the right; `under`: so many under the step."""
     width = 95.2 - (38.0 if beside else 0.0)
-    room = _HEIGHT - (3.8 if quiet else 0.0) - 3.6
+    room = _HEIGHT - (3.8 if quiet else 0.0) - 3.6 - 3.2 * under
     if cautions:
         room -= 4.6 + sum(_lines(c, 2.5, width - 3.2) * 3.2 for c in cautions)
     if hold:

@@ -16,7 +16,7 @@ from assistant.logbook.errors import LogbookError
 from assistant.logbook.holder import Holder
 from assistant.logbook.hours import step_seconds
 from assistant.logbook.rows import as_event, job_of, row_id
-from assistant.logbook.says import figure, torque_says
+from assistant.logbook.says import figure, torque_says, torqued_says
 from assistant.logbook.store import JobSummary, Logbook
 from assistant.logbook.tell import card_of
 from assistant.logbook.words import Names, in_words, sort_of
@@ -94,6 +94,8 @@ class TimeLine:
     taken_back: bool
     step: str
     """Number of the step, where it changed with this line; empty else."""
+    step_says: str
+    """The step itself, with the number; empty where the card cannot be read."""
 
 
 ONLY = {
@@ -134,6 +136,7 @@ def timeline(
                 has_clip=bool(getattr(body, "clip", "")) and (isinstance(body, Said) or event.group == 0),
                 taken_back=event.seq in gone,
                 step=number if number != step else "",
+                step_says=_step_says(plan, event.step) if number != step else "",
             )
         )
         step = number or step
@@ -141,6 +144,10 @@ def timeline(
         page = 1 + sum(line.seq < at for line in lines) // LINES_PER_PAGE
     start = (page - 1) * LINES_PER_PAGE
     return lines[start : start + LINES_PER_PAGE], page, len(lines)
+
+
+def _step_says(plan: Plan | None, step: str) -> str:
+    return plan.by_id[step].step.say if plan is not None and step in plan.by_id else ""
 
 
 def _speaker(event: Event) -> str:
@@ -167,6 +174,12 @@ class TorqueRow:
     at: datetime
     seq: int
     bolt: int | None
+    angle_deg: Decimal | None
+
+    @property
+    def reached(self) -> str:
+        """Torque and angle: "60 N·m + 60°"."""
+        return torqued_says(self.value, self.unit, self.angle_deg)
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +236,7 @@ def torque_groups(logbook: Logbook, plans: Plans, words: str = "", limit: int = 
             rows.append(
                 TorqueRow(
                     job, name, body.value, body.unit, asked, body.verdict, body.reason, tool, event.person, event.at,
-                    event.seq, body.bolt,
+                    event.seq, body.bolt, body.angle_deg,
                 )
             )  # fmt: skip
             if len(rows) >= limit:

@@ -9,6 +9,8 @@ from xml.sax.saxutils import escape
 from .order import TighteningOrder, places_in_rows
 
 _SIZE = 420.0
+_RING = 138.0
+"""Radius of the circle that the bolts stand on: leaves room outside for the turn of the largest bolt."""
 _STYLE = """
 .order-plate{fill:var(--order-plate,#f4f1ea);stroke:var(--order-line,#8b8577);stroke-width:2}
 .order-way{stroke:var(--order-way,#b9b19d);stroke-width:1.5;stroke-dasharray:2 5;fill:none}
@@ -62,8 +64,8 @@ def _placed(order: TighteningOrder) -> tuple[list[tuple[float, float, float, flo
     """Of each position: middle and tag, in drawing units; and the radius of a bolt."""
     middle = _SIZE / 2
     if not order.rows:
-        ring = 150.0
-        radius = max(4.0, min(22.0, ring * math.sin(math.pi / max(order.count, 2)) * 0.8))
+        ring = _RING
+        radius = max(4.0, min(32.0, ring * math.sin(math.pi / max(order.count, 2)) * 0.8))
         tag = ring + radius + 6 + radius * 0.6
         rays = [math.tau * at / order.count for at in range(order.count)]
         return [
@@ -79,7 +81,7 @@ def _placed(order: TighteningOrder) -> tuple[list[tuple[float, float, float, flo
     across = max(max(abs(x) for x, _ in spots) * 2, 1.0)
     down = max(len(order.rows) - 1, 1)
     step = min((_SIZE - 90) / across, (_SIZE - 110) / down, 90.0)
-    radius = max(4.0, min(22.0, step * 0.3))
+    radius = max(4.0, min(30.0, step * 0.32))
     return [
         (middle + x * step, middle + y * step, middle + x * step, middle + y * step + radius * 1.6) for x, y in spots
     ], radius
@@ -91,8 +93,8 @@ def _ground(order: TighteningOrder, radius: float) -> str:
     if order.rows:
         return f'<rect class="order-plate" x="14" y="14" width="{_SIZE - 28}" height="{_SIZE - 44}" rx="18"/>'
     return (
-        f'<circle class="order-plate" cx="{middle}" cy="{middle}" r="{150 + radius + 4:.1f}"/>'
-        f'<circle class="order-plate" cx="{middle}" cy="{middle}" r="62" style="fill:none"/>'
+        f'<circle class="order-plate" cx="{middle}" cy="{middle}" r="{_RING + radius + 4:.1f}"/>'
+        f'<circle class="order-plate" cx="{middle}" cy="{middle}" r="52" style="fill:none"/>'
     )
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from assistant.logbook.says import torqued_says
 from assistant.logbook.store import JobSummary
 
 
@@ -62,6 +63,13 @@ class TorqueLine:
     at: datetime
     step: int | None
     seq: int
+    angle_deg: Decimal | None
+    """Turned on by so much after the torque, as it was said."""
+
+    @property
+    def reached(self) -> str:
+        """Torque and angle: "60 N·m + 60°"."""
+        return torqued_says(self.value, self.unit, self.angle_deg)
 
 
 @dataclass(frozen=True, slots=True)

@@ -237,8 +237,11 @@ def jobs(
         typer.echo("No jobs yet: start one with `bay work CARD`.")
         return
     table = Table(box=None, pad_edge=False, header_style="dim")
-    for column in ("No.", "Job", "Vehicle", "Card", "Stands", "Last entry", "Who"):
-        table.add_column(column, overflow="fold")
+    # in a narrow window the card's title is broken, never a name to type or a time
+    for column, least in (
+        ("No.", 3), ("Job", 13), ("Vehicle", 7), ("Card", 8), ("Stands", 12), ("Last entry", 16), ("Who", 4),
+    ):  # fmt: skip
+        table.add_column(column, min_width=least, overflow="fold")
     for job, holder in rows:
         stands = "closed" if job.finished else "being worked" if holder else "open"
         style = "green" if holder else "dim" if job.finished else "yellow"
@@ -375,7 +378,10 @@ def report(
     with Logbook.open(home, read_only=True) as logbook:
         summary = logbook.find_job(job)
         target = to or Path(f"{summary.name}.{kind}")
-        for path in write_report(logbook, summary, target, paper=paper, sound=sound):
+        made = write_report(logbook, summary, target, paper=paper, sound=sound)
+        if len(made) > 1:
+            typer.echo(f"A CSV file holds one table: {target.name} became {len(made)} files.", err=True)
+        for path in made:
             typer.echo(str(path))
 
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import tzinfo
+from datetime import datetime, tzinfo
 from pathlib import Path
 
 from assistant.job.events import Event
-from assistant.logbook.account import ReadingLine
+from assistant.logbook.account import Account, ReadingLine
 from assistant.logbook.errors import LogbookError, in_plain_words
 from assistant.logbook.plot import plot
-from assistant.logbook.says import VERDICT_SAYS
+from assistant.logbook.says import VERDICT_SAYS, figure
 from assistant.logbook.store import JobSummary, Logbook
 from assistant.logbook.tables import as_csv, as_json
 from assistant.logbook.tell import account
@@ -43,6 +43,64 @@ def grouped(readings: Sequence[ReadingLine]) -> list[MeasureGroup]:
         worst = next(v for v in ("outside", "too-close", "no-limit", "inside") if v in verdicts)
         groups.append(MeasureGroup(mine[0].measure, mine, worst, plot(mine)))
     return groups
+
+
+@dataclass(frozen=True, slots=True)
+class Stray:
+    """A torque or a measure that is not inside its limits, and what was done about it."""
+
+    name: str
+    read: str
+    asked: str
+    """Empty where the card gives no limit."""
+    says: str
+    after: str
+    """The decision or the reason, as a sentence; empty where there is none."""
+
+
+def strays(told: Account) -> list[Stray]:
+    """What whoever reads the report must see first: values outside their limits, or too close to them to tell."""
+    torques = [
+        Stray(
+            t.fastener + (f", no. {t.bolt}" if t.bolt else ""), t.reached, t.limit, verdict_says(t.verdict),
+            f"Kept: {t.reason}" if t.reason else "",
+        )
+        for t in told.torques
+        if t.verdict in ("outside", "too-close")
+    ]  # fmt: skip
+    readings = []
+    for group in grouped(told.readings):
+        if group.verdict in ("outside", "too-close"):
+            last = group.readings[-1]
+            read = ", ".join(figure(r.value) for r in group.readings if not r.replaced)
+            decided = next((r.decision for r in reversed(group.readings) if r.decision), "")
+            after = f"Decided: {decided}" if decided else "Nothing decided"
+            readings.append(
+                Stray(group.name, f"{read} {last.unit}", limit_says(last), verdict_says(group.verdict), after)
+            )
+    return torques + readings
+
+
+def limit_says(reading: ReadingLine) -> str:
+    """ "at most 0.15 mm", "14.95 to 15 mm"; empty where there is no limit."""
+    low, high, unit = reading.low, reading.high, reading.limit_unit
+    if low is not None and high is not None:
+        return f"{figure(low)} to {figure(high)} {unit}"
+    if high is not None:
+        return f"at most {figure(high)} {unit}"
+    return f"at least {figure(low)} {unit}" if low is not None else ""
+
+
+def hours_of(told: Account, zone: tzinfo | None) -> Callable[[datetime], str]:
+    """How the report tells a time: by the hour alone where the job began and ended on one day, else with its day."""
+    last = told.ended or told.job.last_at
+    one_day = told.job.started.astimezone(zone).date() == last.astimezone(zone).date()
+
+    def hour(at: datetime) -> str:
+        local = at.astimezone(zone)
+        return f"{local:%H:%M}" if one_day else f"{local.day} {local:%b %H:%M}"
+
+    return hour
 
 
 def write_report(

@@ -13,7 +13,7 @@ from assistant.job.events import Answered, Event, Noted, Said, Withdrawn
 from assistant.logbook.account import Account
 from assistant.logbook.errors import LogbookError
 from assistant.logbook.hours import clock_says
-from assistant.logbook.report import TEMPLATES, grouped, verdict_says
+from assistant.logbook.report import TEMPLATES, grouped, hours_of, strays, verdict_says
 from assistant.logbook.says import figure
 
 
@@ -34,9 +34,7 @@ def as_html(
         local = at.astimezone(zone)
         return f"{local.day} {local:%B %Y, %H:%M}"
 
-    def hour(at: datetime) -> str:
-        return f"{at.astimezone(zone):%H:%M}"
-
+    hour = hours_of(told, zone)
     environment.filters.update(
         day=day, hour=hour, figure=figure, clock=clock_says, verdict=verdict_says, drawing=Markup
     )
@@ -45,6 +43,7 @@ def as_html(
         told=told,
         job=told.job,
         groups=grouped(told.readings),
+        strays=strays(told),
         longest=longest,
         talk=list(_talk(events)),
         sound=lambda sha256: _sound(sha256, clip),

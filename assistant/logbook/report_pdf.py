@@ -12,10 +12,10 @@ from typing import Any
 
 import typst
 
-from assistant.logbook.account import Account, ReadingLine
+from assistant.logbook.account import Account
 from assistant.logbook.errors import LogbookError
 from assistant.logbook.hours import clock_says
-from assistant.logbook.report import TEMPLATES, grouped, verdict_says
+from assistant.logbook.report import TEMPLATES, grouped, hours_of, limit_says, strays, verdict_says
 from assistant.logbook.says import figure
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
@@ -49,11 +49,10 @@ def _values(told: Account, zone: tzinfo | None) -> dict[str, Any]:
         local = at.astimezone(zone)
         return f"{local.day} {local:%B %Y, %H:%M} {local:%Z}"
 
-    def hour(at: datetime) -> str:
-        return f"{at.astimezone(zone):%H:%M}"
+    hour = hours_of(told, zone)
 
     def when(by: str, at: datetime, step: int | None) -> list[str]:
-        return [by, hour(at) + (f", step {step}" if step else "")]
+        return [*([by] if by else []), hour(at) + (f", step {step}" if step else "")]
 
     longest = max((s.worked_s for s in told.sections), default=0.0) or 1.0
     return {
@@ -68,12 +67,13 @@ def _values(told: Account, zone: tzinfo | None) -> dict[str, Any]:
             ["Kind of vehicle on the card", told.about_vehicle],
             ["Maker on the card", told.maker],
             ["Card", f"{job.card}, revision {job.revision}"],
-            ["People", ", ".join(job.people) or "-"],
+            ["People", ", ".join(job.people) or "nobody gave a name"],
             ["Begun", day(job.started)],
             ["Closed" if told.finished else "Last entry", day(told.ended or job.last_at)],
             ["Worked (pauses out)", clock_says(told.worked_s)],
             *([question, answer] for question, answer in told.facts),
         ],
+        "strays": [[s.name, s.read, s.asked, s.says, s.after] for s in strays(told)],
         "open": [[o.name, o.says, o.reason] for o in told.open if o.blocks],
         "doubt": [[o.name, o.says, o.reason] for o in told.open if not o.blocks],
         "accepted": [[o.name, o.says, o.reason] for o in told.accepted],
@@ -82,7 +82,7 @@ def _values(told: Account, zone: tzinfo | None) -> dict[str, Any]:
             {
                 "fastener": t.fastener + (f", no. {t.bolt}" if t.bolt else ""),
                 "size": f"{t.count} × {t.size or 'size not given'}",
-                "value": f"{figure(t.value)} {t.unit}",
+                "value": t.reached,
                 "asked": t.limit or "-",
                 "order": [x for x in (t.order or "-", t.passes) if x],
                 "tool": [t.tool or "not named"]
@@ -100,7 +100,7 @@ def _values(told: Account, zone: tzinfo | None) -> dict[str, Any]:
                 "decision": g.readings[-1].decision,
                 "values": ", ".join(figure(r.value) for r in g.readings if not r.replaced) + f" {g.readings[-1].unit}",
                 "before": ", ".join(figure(r.value) for r in g.readings if r.replaced),
-                "limit": _limit(g.readings[-1]),
+                "limit": limit_says(g.readings[-1]) or "-",
                 "drawing": g.drawing,
                 "verdict": g.verdict,
                 "says": verdict_says(g.verdict),
@@ -139,11 +139,3 @@ _SORTS = {"part-to-order": "Part to order", "fault": "Fault found"}
 
 def _departed(what: str) -> str:
     return what if what == "skipped" else f"{what} overridden"
-
-
-def _limit(r: ReadingLine) -> str:
-    if r.low is not None and r.high is not None:
-        return f"{figure(r.low)} to {figure(r.high)} {r.limit_unit}"
-    if r.high is not None:
-        return f"at most {figure(r.high)} {r.limit_unit}"
-    return f"at least {figure(r.low)} {r.limit_unit}" if r.low is not None else "-"

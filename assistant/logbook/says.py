@@ -58,6 +58,11 @@ def torque_says(torque: Torque) -> str:
     return f"{text} {torque.unit}{angle}"
 
 
+def torqued_says(value: Decimal, unit: str, angle_deg: Decimal | None) -> str:
+    """What was logged, whole: a set turned on by an angle is not at its torque alone."""
+    return f"{figure(value)} {unit}" + (f" + {figure(angle_deg)}°" if angle_deg is not None else "")
+
+
 def order_says(fastener: Fastener) -> str:
     if fastener.order is None:
         return ""

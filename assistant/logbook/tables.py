@@ -17,7 +17,8 @@ def as_csv(told: Account) -> dict[str, str]:
     """Name of table to its text: torques, readings, times. Comma, CRLF, quotes where needed (RFC 4180)."""
     return {
         "torques": _table(
-            "job at step person fastener bolt value unit asked size order tool calibration adapter verdict reason seq",
+            "job at step person fastener bolt value unit asked size order tool calibration adapter verdict reason seq "
+            "angle_deg",
             (_torque(told, t) for t in told.torques),
         ),
         "readings": _table(
@@ -35,7 +36,7 @@ def as_csv(told: Account) -> dict[str, str]:
 def _torque(told: Account, t: TorqueLine) -> tuple[Any, ...]:
     return (
         told.job.name, _iso(t.at), t.step, t.by, t.fastener, t.bolt, figure(t.value), t.unit, t.limit, t.size, t.order,
-        t.tool, t.calibration, t.adapter, t.verdict, t.reason, t.seq,
+        t.tool, t.calibration, t.adapter, t.verdict, t.reason, t.seq, _dec(t.angle_deg),
     )  # fmt: skip
 
 
@@ -124,6 +125,7 @@ def as_json(told: Account) -> str:
                 | {"asked": t.limit, "size": t.size, "count": t.count, "order": t.order, "tool": t.tool}
                 | {"calibration": t.calibration, "adapter": t.adapter, "verdict": t.verdict, "reason": t.reason}
                 | {"by": t.by, "at": _iso(t.at), "step": t.step, "seq": t.seq}
+                | {"angle_deg": None if t.angle_deg is None else figure(t.angle_deg)}
                 for t in told.torques
             ],
             "readings": [

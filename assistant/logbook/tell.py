@@ -90,7 +90,7 @@ def tell_state(job: JobSummary, events: Sequence[Event], state: State, misfits: 
         departures=tuple(_departures(stands, plan)),
         open=tuple(_open(i) for i in open_items(state)),
         accepted=tuple(_open(i) for i in accepted_items(state)),
-        follow_ups=tuple(_follow_up(f, ended) for f in card.follow_ups if plan.applies(f.when, state.facts)),
+        follow_ups=follow_ups(state, ended),
         cautions=tuple(_cautions(state)),
         taken_back=len(gone),
         misfits=misfits,
@@ -166,6 +166,7 @@ def _torques(stands: list[Event], plan: Plan) -> Iterable[TorqueLine]:
             at=event.at,
             step=_no(plan, event.step),
             seq=event.seq,
+            angle_deg=body.angle_deg,
         )
 
 
@@ -240,6 +241,12 @@ def _open(item: OpenItem) -> OpenLine:
     elif item.kind == "steps-left":
         says = f"{item.count} step{'s' if item.count != 1 else ''} left"
     return OpenLine(item.id, item.name, says, item.blocks, item.reason)
+
+
+def follow_ups(state: State, ended: datetime | None) -> tuple[FollowUpLine, ...]:
+    """What is due after the job, for this vehicle; with the day where the job has ended."""
+    apply_here = (f for f in state.the_card.follow_ups if state.plan.applies(f.when, state.facts))
+    return tuple(_follow_up(f, ended) for f in apply_here)
 
 
 def _follow_up(follow_up: FollowUp, ended: datetime | None) -> FollowUpLine:

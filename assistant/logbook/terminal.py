@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import os
 import sys
+import textwrap
 import time
 from contextlib import AbstractContextManager
-from datetime import tzinfo
+from datetime import timedelta, tzinfo
 from types import TracebackType
 from typing import Any
 
@@ -23,6 +24,10 @@ STYLES = {"heard": "bold", "reply": "cyan", "spoken": "cyan", "torque": "green",
           "override": "bold red"}  # fmt: skip
 MARKS = {"torque": "⟳", "reading": "↔", "note": "✎", "override": "!", "step": "›", "deed": "·", "other": "·"}
 """Before what was written down, so that its sort does not hang on colour."""
+
+
+_SET_IN = 20
+"""Columns before the words: the time, and who spoke."""
 
 
 class Terminal(AbstractContextManager["Terminal"]):
@@ -53,7 +58,7 @@ class Terminal(AbstractContextManager["Terminal"]):
             termios.tcsetattr(sys.stdin, termios.TCSADRAIN, self._before)
 
     def line(self, line: Line) -> None:
-        self._console.print(as_text(line, self._zone))
+        self._console.print(as_text(line, self._zone, self._console.width))
 
     def remark(self, text: str) -> None:
         self._console.print(Text(f"        [{text}]", style="dim"))
@@ -96,17 +101,24 @@ def _windows_key(wait_s: float) -> str:
     return ""
 
 
-def as_text(line: Line, zone: tzinfo | None = None) -> Text:
-    """The line as it is shown: time, who, words; what was written down is set in with a mark."""
+def as_text(line: Line, zone: tzinfo | None = None, width: int = 0) -> Text:
+    """The line as it is shown: time, who, words; what was written down is set in with a mark. Broken at `width`
+    columns, words under words; 0: not broken."""
+    room = width - _SET_IN
+    words = textwrap.wrap(line.text, room) if room >= 20 else []
+    told = f"\n{'':>{_SET_IN}}".join(words) or line.text
     text = Text(f"{line.at.astimezone(zone):%H:%M:%S}  ", style="dim")
     if line.gap_s >= 60:
-        text = Text(f"{'':>8}  ({clock_says(line.gap_s)} later)\n", style="dim") + text
+        local = line.at.astimezone(zone)
+        other_day = (line.at - timedelta(seconds=line.gap_s)).astimezone(zone).date() != local.date()
+        on = f", {local.day} {local:%B %Y}" if other_day else ""
+        text = Text(f"{'':>8}  ({clock_says(line.gap_s)} later{on})\n", style="dim") + text
     style = STYLES.get(line.sort, "")
     if line.who:
         text.append(f"{line.who:>8}  ", style="bold cyan" if line.who == "bay" else "bold")
         aside = {"ignore": "  (not meant for it)", "again": "  (asked again)"}.get(line.decision, "")
-        text.append(line.text + aside, style="dim" if line.decision == "ignore" else style)
+        text.append(told + aside, style="dim" if line.decision == "ignore" else style)
     else:
         text.append(f"{MARKS.get(line.sort, '·'):>8}  ", style=style)
-        text.append(line.text, style=style or "dim")
+        text.append(told, style=style or "dim")
     return text

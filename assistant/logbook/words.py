@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from assistant.job import events as e
 from assistant.job.events import Body, Event
-from assistant.logbook.says import VERDICT_SAYS, figure
+from assistant.logbook.says import VERDICT_SAYS, figure, torqued_says
 
 Names = Callable[[str], str]
 """Id of a step or thing to its name: "step 14", "flywheel bolts"."""
@@ -85,7 +85,7 @@ def _in_words(event: Event, name: Names) -> str:
             told = (
                 "" if body.verdict == "inside" else f", {VERDICT_SAYS.get(body.verdict, body.verdict)}: {body.reason}"
             )
-            return f"{name(body.fastener)}{bolt}: {figure(body.value)} {body.unit}{told}"
+            return f"{name(body.fastener)}{bolt}: {torqued_says(body.value, body.unit, body.angle_deg)}{told}"
         case e.BoltDone():
             return f"{name(body.fastener)}: no. {body.position}, pass {body.pass_no}"
         case e.BoltsStarted():

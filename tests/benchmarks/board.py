@@ -1,7 +1,6 @@
-"""The board: how long a change takes to reach its viewers, and what 50 viewers cost the voice.
+"""The board: how long a change takes to reach its viewers, and how much work each change is to it.
 
-Run `python -m tests.benchmarks.board` (about two minutes; `--quick` leaves the voice out). Prints what it measured.
-The voice's answer time is that of the real ear on the recorded job, without a board and with 50 viewers, turn about.
+Run `python -m tests.benchmarks.board` (under a minute). What the viewers cost the voice: `board_voice`.
 """
 
 from __future__ import annotations
@@ -17,7 +16,6 @@ import time
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
 
 import psutil
 
@@ -115,77 +113,14 @@ def live(viewers: int, changes: int) -> None:
     )
 
 
-class Timed:
-    """A recogniser that notes how long each reading took."""
-
-    def __init__(self, inner: Any) -> None:
-        self._inner, self.took = inner, []
-
-    def __getattr__(self, name: str) -> Any:
-        found = getattr(self._inner, name)
-        if name != "hear":
-            return found
-
-        def timed(*args: Any, **kwargs: Any) -> Any:
-            begun = time.perf_counter()
-            try:
-                return found(*args, **kwargs)
-            finally:
-                self.took.append(time.perf_counter() - begun)
-
-        return timed
-
-
-def answer_times(home: Path) -> list[float]:
-    """The recorded job once through the real ear; seconds a reading."""
-    from assistant.card.load import find_card
-    from assistant.demo import recorded_job, sound_of
-    from assistant.hearing.builtin import BuiltinRecogniser
-    from assistant.session import begin as begin_session
-    from assistant.settings import load
-    from assistant.work import recorded
-
-    timed = Timed(BuiltinRecogniser())
-    job = recorded_job()
-    with Logbook.open(home) as logbook:
-        began = datetime.now(UTC)
-        opening = begin_session(find_card(job.card), logbook, began, vehicle=job.vehicle)
-        recorded(opening.session, sound_of(job), timed, load({}).settings, lambda line: None, began)
-        opening.session.close()
-    return list(timed.took)
-
-
-def voice(viewers: int, rounds: int) -> None:
-    without, beside = [], []
-    for _ in range(rounds):
-        with tempfile.TemporaryDirectory() as folder:
-            without.append(answer_times(Path(folder)))
-        with tempfile.TemporaryDirectory() as folder:
-            home = Path(folder)
-            Logbook.open(home).close()
-            with board_with(home, viewers):
-                beside.append(answer_times(home))
-    # the best of the rounds for each utterance: what else runs on the machine is left out as far as can be
-    alone = [min(times) for times in zip(*without, strict=True)]
-    with_board = [min(times) for times in zip(*beside, strict=True)]
-    more = 100 * (sum(with_board) / sum(alone) - 1)
-    print(f"answer time of the ear, {len(alone)} readings, best of {rounds} rounds each")
-    print(f"  without a board     mean {statistics.mean(alone) * 1e3:6.1f} ms")
-    print(f"  with {viewers} viewers     mean {statistics.mean(with_board) * 1e3:6.1f} ms   {more:+.1f} % (goal: +5 %)")
-
-
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--viewers", type=int, default=50)
     parser.add_argument("--changes", type=int, default=40)
-    parser.add_argument("--rounds", type=int, default=3)
-    parser.add_argument("--quick", action="store_true", help="leave the voice out")
     asked = parser.parse_args()
     print("from a written event to the viewer's line")
     live(1, asked.changes)
     live(asked.viewers, asked.changes)
-    if not asked.quick:
-        voice(asked.viewers, asked.rounds)
 
 
 if __name__ == "__main__":

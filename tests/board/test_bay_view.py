@@ -77,6 +77,37 @@ def test_bolt_by_bolt_shows_the_bolt_that_is_due_and_those_done(at_step):
     assert {int(p) for p in done} == {p for e, p in turns[:7] if e.number == each.number}
 
 
+def test_bolt_by_bolt_the_large_number_is_what_this_pass_asks_for(at_step):
+    """The wrench is set to it: the final value shown as large would be set too early."""
+    bench = at_step("hub-on")
+    for deed in bench.technician.plan.deeds("hub-on", bench.technician.state.facts):
+        if deed.verb in ("fit", "start"):
+            bench.technician.turn(ActionDone(deed.verb, deed.thing))
+    (before,) = bench.look().due
+    assert (before.value, before.end) == ("80 ± 5 N·m", "")
+    bench.technician.turn(BoltsStarted("hub-bolts"))
+    (first,) = bench.look().due
+    assert (first.value, first.end, first.note) == ("37 N·m", "80 ± 5 N·m", "pass 1 of 2, 50 %"), "half of the least"
+    for each, position in turns_of(bench.technician.plan.fastener("hub-bolts"))[:5]:
+        bench.technician.turn(BoltDone("hub-bolts", position, each.number))
+    (last,) = bench.look().due
+    assert (last.value, last.end) == ("80 ± 5 N·m", "")
+
+
+def test_a_set_with_no_value_yet_stands_under_the_step_and_leaves_it_the_whole_width(at_step):
+    view = at_step("wheel-off").look()
+    assert [d.name for d in view.due] == ["wheel nuts"]
+    assert not view.beside
+    assert at_step("play").look().beside
+
+
+def test_a_closed_job_tells_what_is_due_after_it(at_step):
+    view = at_step("never").look()
+    assert view.phase == "closed"
+    assert [says for says, _ in view.later] == ["Tighten the wheel nuts again."]
+    assert view.later[0][1].startswith("after 100 km, or after 3 days")
+
+
 def test_a_measure_comes_with_its_limit_and_what_was_read(at_step):
     (due,) = at_step("play").look().due
     assert (due.name, due.value, due.verb) == ("bearing play", "at most 0.05 mm", "measure")

@@ -17,15 +17,18 @@ from pypdf import PdfReader
 
 from assistant.card.load import load_card_text
 from assistant.card.model import Tool, Torque
-from assistant.job.events import Measured, Said, Torqued, Withdrawn
+from assistant.job.events import Event, Measured, Said, Torqued, Withdrawn
 from assistant.job.plan import Plan
 from assistant.logbook import Logbook, LogbookError
 from assistant.logbook.hours import clock_says, step_seconds
 from assistant.logbook.plot import plot
-from assistant.logbook.report import SCHEMA, grouped, write_report
+from assistant.logbook.report import SCHEMA, grouped, hours_of, strays, write_report
+from assistant.logbook.report_html import as_html
+from assistant.logbook.report_pdf import as_pdf
 from assistant.logbook.says import calibration, torque_says
 from assistant.logbook.tables import as_csv, as_json
 from assistant.logbook.tell import account, tell
+from assistant.logbook.words import in_words
 from tests.logbook.technician import Technician
 
 CARD = Path(__file__).with_name("wheel-hub.yaml").read_bytes()
@@ -70,6 +73,40 @@ def test_every_torque_that_stands_is_told_with_limit_order_and_tool(whole):
     assert hub.order == "across, from the mark"
     assert (hub.tool, hub.calibration) == ("torque wrench", "in date")
     assert hub.by == "Ivo"
+
+
+def test_a_set_turned_on_by_an_angle_is_told_with_its_angle(shop, whole):
+    """60 N·m alone is not what was done to a bolt that then was turned by 60 degrees."""
+    angled = replace(whole, torques=(replace(whole.torques[0], angle_deg=Decimal(60)),))
+    reached = f"{whole.torques[0].reached} + 60°"
+    assert reached in as_html(angled, [])
+    assert reached in text_of(as_pdf(angled))
+    assert json.loads(as_json(angled))["torques"][0]["angle_deg"] == "60"
+    assert next(csv.DictReader(io.StringIO(as_csv(angled)["torques"])))["angle_deg"] == "60"
+    event = Event(1, whole.job.started, "", "", Torqued("hub-bolts", Decimal(60), "N·m", angle_deg=Decimal(60)))
+    assert in_words(event, lambda thing: "hub bolts") == "hub bolts: 60 N·m + 60°"
+
+
+def test_what_is_outside_its_limits_stands_on_the_first_page_with_what_was_decided(whole, half):
+    (stray,) = strays(whole)
+    assert (stray.name, stray.asked, stray.says) == ("bearing play", "at most 0.05 mm", "OUTSIDE")
+    assert stray.after.startswith("Decided: ")
+    first_page = PdfReader(io.BytesIO(as_pdf(whole))).pages[0].extract_text()
+    assert "Outside, or too close to tell" in first_page
+    assert "Outside, or too close to tell" in as_html(whole, [])
+    assert strays(half) == []
+    assert "Outside, or too close to tell" not in as_html(half, [])
+
+
+def test_a_job_over_more_than_one_day_is_told_with_its_days(whole):
+    at = datetime(2026, 3, 2, 23, 30, tzinfo=UTC)
+    assert hours_of(whole, UTC)(at) == "23:30"
+    night = replace(whole, ended=datetime(2026, 3, 3, 2, tzinfo=UTC))
+    assert hours_of(night, UTC)(at) == "2 Mar 23:30"
+
+
+def text_of(pdf: bytes) -> str:
+    return " ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages).replace("\n", " ")
 
 
 def test_what_was_taken_back_is_out_and_counted(whole, shop):
