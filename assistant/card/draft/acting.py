@@ -9,7 +9,18 @@ from .means import by_means, carry
 from .phrases import Mention
 from .senses import adjusted
 from .story import Deed, Telling
-from .telling import Told, add_step, bare_count, closes, keep_state, note_tools, part_of_set, resolve, thing_named, where
+from .telling import (
+    Told,
+    add_step,
+    bare_count,
+    closes,
+    keep_state,
+    note_tools,
+    part_of_set,
+    resolve,
+    thing_named,
+    where,
+)
 from .things import Said, Thing
 
 _SAID_OF_ANYTHING = frozenset({"get", "go", "come", "take", "put", "run", "let", "back", "set"})
@@ -78,7 +89,13 @@ def on_objects(
         if strange and (not _looks_like_part(mention) or clause.verb in _SAID_OF_ANYTHING):
             continue
         before = objects[position - 1] if position else None
-        if before is not None and bare_count(mention) and before.kinds[:1] == ("part",) and before.head and not before.new:
+        if (
+            before is not None
+            and bare_count(mention)
+            and before.kinds[:1] == ("part",)
+            and before.head
+            and not before.new
+        ):
             mention.mods = (*before.mods, before.head)  # "fan cowl comes off, three screws"
             mention.places = before.places
         things, doubt = resolve(told, mention, kinds, said, closing)

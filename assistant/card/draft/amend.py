@@ -103,7 +103,10 @@ def _cue_at(tokens: list[Token], here: int) -> int:
         return here
     opened = here == 0 or tokens[here - 1].text in (",", "-", ".", "…", ";", ":", "?", "!")
     numbered = end < len(tokens) and (
-        tokens[end].text[0].isdigit() or tokens[end].low in _NUMBERS or tokens[end].text[0] in "Mm" and tokens[end].text[1:2].isdigit()
+        tokens[end].text[0].isdigit()
+        or tokens[end].low in _NUMBERS
+        or (tokens[end].text[0] in "Mm"
+        and tokens[end].text[1:2].isdigit())
     )
     if not strong and tokens[here].low in _HUMS and not (opened and numbered and _bare_number(tokens, end)):
         return here
@@ -307,8 +310,8 @@ def _mended(target: Piece, first: Clause) -> bool:
             return True
     called = first.objects[1] if len(first.objects) > 1 and first.objects[0].pronoun and not first.verb else None
     if called is not None and {"is", "are"} & set(first.lows) and called.kinds[:1] == ("fastener",):
-        same = [mention for mention in old.objects if mention.kinds[:1] == ("fastener",)]
-        return bool(same) and _mend_object(old, called, renamed=True)  # "sorry, it's a nut"
+        bolted = [mention for mention in old.objects if mention.kinds[:1] == ("fastener",)]
+        return bool(bolted) and _mend_object(old, called, renamed=True)  # "sorry, it's a nut"
     if first.objects and not (first.objects[0].pronoun or first.meaning or "there" in first.lows):
         changed = _mend_object(old, first.objects[0]) or changed
     if first.manners and not first.objects and not first.figures and old.meaning:

@@ -286,7 +286,12 @@ def _spans(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str]]
         if chunk.kind in _BOUNDS and at + 1 < len(chunks) and chunks[at + 1].low in _WARNS:
             cuts[chunks[at + 1].start] = chunk.low
     for at, chunk in enumerate(chunks):
-        if chunk.kind == "neg" and at > 2 and chunks[at - 1].low == "so" and any(one.kind == "aux" for one in chunks[:at]):
+        if (
+            chunk.kind == "neg"
+            and at > 2
+            and chunks[at - 1].low == "so"
+            and any(one.kind == "aux" for one in chunks[:at])
+        ):
             cuts.setdefault(chunk.start, "so")  # "it's 18 kilos so don't drop it"
         if (
             at
@@ -544,7 +549,11 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
         _with_verb(chunks, at, clause)
     _counted_on_each(chunks, clause)
     for number, item in enumerate(items[clause.start : clause.end], start=clause.start):
-        if item.low in ("each", "every", "either") and number and items[number - 1].low in ("on", "at", "in", "per", "to"):
+        if (
+            item.low in ("each", "every", "either")
+            and number
+            and items[number - 1].low in ("on", "at", "in", "per", "to")
+        ):
             counted = [one for one in clause.mentions if one.count and one.end <= number]
             for one in counted[-1:]:
                 one.per = True  # "two blocks on each side"
@@ -577,13 +586,11 @@ def _counted_on_each(chunks: list[Chunk], clause: Clause) -> None:
                 if whole is not None and placed and placed[0] in ("on", "at", "in", "underneath", "behind"):
                     chunk.mention.per = True  # "four bolts on the left and six on the right"
         after = told[number + 1] if number + 1 < len(told) else None
-        if after is not None and (
+        if (after is not None and (
             (after.mention is not None and after.mention.det in ("a", "an"))
             or (after.kind == "det" and after.low in ("a", "an", "each", "every", "per"))
             or after.low in ("per", "apiece")
-        ):
-            chunk.mention.per = True
-        elif any(one.low.split()[:1] in (["each"], ["every"]) for one in told[:number]):
+        )) or any(one.low.split()[:1] in (["each"], ["every"]) for one in told[:number]):
             chunk.mention.per = True
 
 
@@ -1001,7 +1008,10 @@ def _carry_on(clauses: list[Clause]) -> None:
         if (
             bare
             and main is not None
-            and ("then" in clause.opens or (clause.opens == "," and main.meaning == "fit" and main is clauses[number - 1]))
+            and (
+                "then" in clause.opens
+                or (clause.opens == "," and main.meaning == "fit" and main is clauses[number - 1])
+            )
             and not main.verb
             and main.meaning in ("open", "fit")
             and clause.objects[0].kinds[:1] in (("fastener",), ("part",), ("connection",))
@@ -1108,7 +1118,9 @@ def _same_again(clauses: list[Clause]) -> None:
     """ "Loosen six screws in turn, then remove", "piston nut, 60 mm across flats, remove": the same once more."""
     for number in range(1, len(clauses)):
         clause = clauses[number]
-        alone = clause.strong and not (clause.objects or clause.subject or clause.beside or clause.figures or clause.sub)
+        alone = clause.strong and not (
+            clause.objects or clause.subject or clause.beside or clause.figures or clause.sub
+        )
         if not alone or clause.by_person or clause.passive or clause.negated or not clause.meaning:
             continue
         for before in reversed(clauses[max(0, number - 2) : number]):

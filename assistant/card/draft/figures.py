@@ -51,7 +51,8 @@ _ONES = {word: value for word, value in UNITS.items() if word != "niner"}
 _TEENS, _TENS = TEENS, TENS
 _ZERO = ("zero", "nought", "naught", "nil")
 _PARTS = {"half": 2, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8, "sixteenth": 16, "sixteenths": 16,
-          "third": 3, "thirds": 3, "sixth": 6, "sixths": 6, "tenth": 10, "tenths": 10, "hundredth": 100, "hundredths": 100}  # fmt: skip
+          "third": 3, "thirds": 3, "sixth": 6, "sixths": 6, "tenth": 10,
+          "tenths": 10, "hundredth": 100, "hundredths": 100}  # fmt: skip
 _SINGLE_UNITS = frozenset({"litre", "liter", "millimetre", "millimeter", "gallon", "pint", "quart", "tonne"})
 """Units before which "a" is one."""
 _DIGITS = re.compile(r"\d{1,3}(?:,\d{3})+|\d+(?:\.\d+)?")
@@ -208,7 +209,19 @@ def _counts(tokens: Sequence[Token], here: int) -> bool:
     """Whether "one" here is a number and not a pronoun ("that one", "one at a time")."""
     after = _low(tokens, here + 1)
     before = _low(tokens, here - 1)
-    if before in ("the", "that", "this", "each", "which", "every", "first", "second", "last", "next", "other") or lexicon().place(before):
+    if before in (
+        "the",
+        "that",
+        "this",
+        "each",
+        "which",
+        "every",
+        "first",
+        "second",
+        "last",
+        "next",
+        "other",
+    ) or lexicon().place(before):
         return False
     if _unit_at(tokens, here + 1)[0]:
         return True
@@ -437,9 +450,18 @@ def _mixed(tokens: Sequence[Token], number: _Number) -> _Number:
 def _bare_fraction(tokens: Sequence[Token], here: int) -> _Number | None:
     low = _low(tokens, here)
     at = here
-    if low in ("a", "another") and _low(tokens, here + 1) in ("half", "quarter", "third", "sixth", "tenth", "hundredth"):
+    if low in ("a", "another") and _low(tokens, here + 1) in (
+        "half",
+        "quarter",
+        "third",
+        "sixth",
+        "tenth",
+        "hundredth",
+    ):
         at = here + 1
-    parts = ("half", "quarter", "tenth", "hundredth") if at == here else ("half", "quarter", "third", "sixth", "tenth", "hundredth")
+    parts: tuple[str, ...] = ("half", "quarter", "tenth", "hundredth")
+    if at != here:
+        parts = (*parts, "third", "sixth")
     part = _PARTS.get(_low(tokens, at)) if _low(tokens, at) in parts else None
     if part is None:
         return None

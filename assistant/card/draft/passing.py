@@ -6,7 +6,18 @@ from .amend import Piece
 from .clauses import Clause
 from .lexicon import lexicon
 from .story import Deed, Telling
-from .telling import NOWHERE, Told, add_step, closes, is_told, keep_state, latest_step, mention_known, part_of_set, resolve
+from .telling import (
+    NOWHERE,
+    Told,
+    add_step,
+    closes,
+    is_told,
+    keep_state,
+    latest_step,
+    mention_known,
+    part_of_set,
+    resolve,
+)
 from .things import Said
 
 
@@ -80,7 +91,8 @@ def in_passing(told: Told, piece: Piece, said: Said) -> None:
     deeds = [
         deed
         for deed in deeds
-        if deed.verb in ("take_out", "remove", "disconnect", "loosen") or (
+        if deed.verb in ("take_out", "remove", "disconnect", "loosen")
+        or (
             deed.verb in ("fit", "connect")
             and (told.back or (clause.sub == "when" and deed.thing is not None and deed.thing.is_off))
         )

@@ -317,7 +317,24 @@ def _core(items: list[Item], here: int) -> Mention | None:
     return mention
 
 
-_MATERIALS = frozenset({"wooden", "wood", "plastic", "rubber", "clean", "cork", "foam", "steel", "blanking", "red", "blue", "yellow", "brass", "dust"})
+_MATERIALS = frozenset(
+    {
+        "wooden",
+        "wood",
+        "plastic",
+        "rubber",
+        "clean",
+        "cork",
+        "foam",
+        "steel",
+        "blanking",
+        "red",
+        "blue",
+        "yellow",
+        "brass",
+        "dust",
+    }
+)
 """What plugs are made of that keep dirt out."""
 
 

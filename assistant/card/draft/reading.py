@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import itertools
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -232,7 +233,7 @@ def _one_thought_a_line(rows: list[str]) -> bool:
     if len(rows) < 4:
         return False
     widest = max(map(len, rows))
-    roomy = sum(len(row) + 1 + len(after.split()[0]) <= widest for row, after in zip(rows, rows[1:], strict=False))
+    roomy = sum(len(row) + 1 + len(after.split()[0]) <= widest for row, after in itertools.pairwise(rows))
     return roomy >= 0.6 * (len(rows) - 1)
 
 

@@ -177,7 +177,20 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
             return True  # "those came out"
         return item.noun is None and not _noun_next(after) and kind != "det" and item.verb.form in ("base", "s")
     if kind == "rel" and before is not None and before.low not in ("to",) and item.verb.form in ("s", "base", "past"):
-        particle = before.low in ("out", "off", "in", "on", "up", "down", "back", "away", "apart", "free", "together", "loose")
+        particle = before.low in (
+            "out",
+            "off",
+            "in",
+            "on",
+            "up",
+            "down",
+            "back",
+            "away",
+            "apart",
+            "free",
+            "together",
+            "loose",
+        )
         leads = after is not None and after.kind == "rel" and after.low in item.verb.verb.meanings
         return particle and item.noun is None and after is not None and (after.kind in _AFTER_VERB or leads)
     if item.noun is not None and item.verb.form == "ing" and kind not in ("aux", "subj"):
@@ -247,7 +260,9 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
     return after.kind in ("manner", "seq") and kind in ("subj", "aux", "conj", "sub")
 
 
-_OPENING_NAMES = frozenset({"feed", "return", "bleed", "guide", "stop", "lock", "vent", "strip", "oil", "grease", "relief"})
+_OPENING_NAMES = frozenset(
+    {"feed", "return", "bleed", "guide", "stop", "lock", "vent", "strip", "oil", "grease", "relief"}
+)
 _BEFORE_NAMES = frozenset(
     {"feed", "return", "bleed", "guide", "lift", "tie", "stop", "lock", "pinch", "split", "press", "vent", "strip",
      "drain", "jack", "clamp", "oil", "grease", "slip", "steady", "back", "check", "fill", "relief", "punch", "pull"}

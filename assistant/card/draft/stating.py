@@ -9,7 +9,18 @@ from .amend import Piece
 from .clauses import Clause
 from .phrases import Mention
 from .story import Deed
-from .telling import Told, add_step, bare_count, fitted, is_told, keep_state, latest_step, mention_known, resolve, tool_named
+from .telling import (
+    Told,
+    add_step,
+    bare_count,
+    fitted,
+    is_told,
+    keep_state,
+    latest_step,
+    mention_known,
+    resolve,
+    tool_named,
+)
 from .things import Said, Thing
 
 
@@ -191,7 +202,13 @@ def _said_behind(told: Told, clause: Clause, said: Said) -> bool:
         told.made[-1].how.append(clause.words)
         return True
     stuff = clause.objects[0] if clause.objects else None
-    if last.verb != "fit" or stuff is None or stuff.kinds[:1] != ("consumable",) or clause.figures or last.thing is None:
+    if (
+        last.verb != "fit"
+        or stuff is None
+        or stuff.kinds[:1] != ("consumable",)
+        or clause.figures
+        or last.thing is None
+    ):
         return False
     for thing in resolve(told, stuff, ("consumable",), said)[0]:
         told.made[-1].deeds.append(Deed("apply", thing, to=f"on the {last.thing.name}", onto=last.thing))
@@ -210,7 +227,9 @@ def _limit_named(told: Told, clause: Clause, things: list[Thing]) -> bool:
 
 def _goes_on(clause: Clause) -> bool:
     first = clause.objects[0].kinds[:1] if clause.objects else ()
-    onto = [one for link, one in clause.beside if link in ("on", "in", "between", "over") and one.kinds[:1] == ("part",)]
+    onto = [
+        one for link, one in clause.beside if link in ("on", "in", "between", "over") and one.kinds[:1] == ("part",)
+    ]
     plain = not (clause.verb or clause.sub or clause.negated or {"is", "are", "there"} & set(clause.lows))
     return plain and first == ("consumable",) and len(clause.objects) == 1 and bool(onto)
 

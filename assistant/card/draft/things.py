@@ -160,7 +160,9 @@ class Things:
             return self._ones(mention, kinds, said)
         if kinds[:1] == ("connection",) and mention.kinds[:1] == ("part",):
             unplugged = [
-                thing for thing in self.focus if thing.kind == "connection" and thing.is_off and mention.head in thing.mods
+                thing
+                for thing in self.focus
+                if thing.kind == "connection" and thing.is_off and mention.head in thing.mods
             ]
             if len(unplugged) == 1 and mention.head not in {thing.head for thing in self.all if thing.kind == kinds[0]}:
                 return Found(unplugged)  # "plug the motor back in": the plug of the motor
@@ -242,7 +244,7 @@ class Things:
         )
 
     def _lid_or_cover(self, mention: Mention, kinds: tuple[str, ...], kind: str, closing: bool | None) -> str:
-        """ "The cover comes off" is a part of the machine; "put a cover over the opening" is one that keeps dirt out."""
+        """ "The cover comes off" is a part of the machine; "put a cover over the hole" is one that keeps dirt out."""
         words = words_of(mention)
         known = [
             thing
@@ -441,7 +443,13 @@ class Things:
         ):
             fitting = [thing for thing in candidates if closing is None or thing.is_off == closing]
             return Found(fitting or candidates)  # "the hoses" are both of them
-        if len(candidates) > 1 and mention.plural and kind in ("connection", "cover") and not words and closing is not None:
+        if (
+            len(candidates) > 1
+            and mention.plural
+            and kind in ("connection", "cover")
+            and not words
+            and closing is not None
+        ):
             fitting = [thing for thing in candidates if thing.is_off == closing]
             if fitting:
                 return Found(fitting)  # "the hoses", the big ones and the small
@@ -462,7 +470,10 @@ class Things:
         rivals = [
             other
             for other in self.all
-            if other is not thing and other.kind == "fastener" and other.head == thing.head and other.plural == thing.plural
+            if other is not thing
+            and other.kind == "fastener"
+            and other.head == thing.head
+            and other.plural == thing.plural
         ]
         parts = [
             one
@@ -577,7 +588,9 @@ def _another_set(mention: Mention, thing: Thing) -> bool:
     threads = {size.thread for size in mention.sizes if size.thread}
     if threads and thing.thread and thing.thread not in threads:
         return True
-    whole = not (mention.rest or mention.some or mention.all_but or mention.each or mention.places or mention.det == "all")
+    whole = not (
+        mention.rest or mention.some or mention.all_but or mention.each or mention.places or mention.det == "all"
+    )
     if whole and mention.plural and not thing.plural and thing.count == 1:
         return True
     bare = not (mention.mods or mention.attached)

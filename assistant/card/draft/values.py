@@ -94,7 +94,22 @@ _ANOTHER_TIME = (
 )  # fmt: skip
 _LONG = frozenset({"long", "length", "longer"})
 _ABOUT = frozenset(
-    {"about", "around", "roughly", "approximately", "ish", "nearly", "think", "reckon", "guess", "maybe", "odd", "say", "near", "far"}
+    {
+        "about",
+        "around",
+        "roughly",
+        "approximately",
+        "ish",
+        "nearly",
+        "think",
+        "reckon",
+        "guess",
+        "maybe",
+        "odd",
+        "say",
+        "near",
+        "far",
+    }
 )
 _TAKES = frozenset({"get", "take", "want", "need", "torque", "tighten", "be", "go", "do", "snug", "nip", "pull", "set"})
 
@@ -469,7 +484,9 @@ class Values:
         soon = self.things.clause - self.torqued_at.get(thing.number, -100) <= 3
         opens = " ".join(clause.lows[:3])
         breath = thing.torque_said is not None and thing.torque_said.words == self.words
-        goes_on = (breath and bool({"then", "final", "finally"} & set(self.words.lower().replace(",", " ").split()))) or opens.startswith(("then", "and then", ", then", "finally", "and finally", "after that", "last"))
+        goes_on = (
+            breath and bool({"then", "final", "finally"} & set(self.words.lower().replace(",", " ").split()))
+        ) or opens.startswith(("then", "and then", ", then", "finally", "and finally", "after that", "last"))
         rounds = bool({"second", "third", "last", "final"} & set(clause.lows) and ROUNDS & set(clause.lows))
         return more is not None and more > before.value and soon and (goes_on or rounds)
 
@@ -791,7 +808,6 @@ class Values:
         thing.treatment = thing.treatment or clause.treatments[0]
         thing.treatment_where = thing.treatment_where or where
         self.bound += 1
-
 
     def _dry_part(self, clause: Clause, owners: list[Thing], step: Telling | None) -> None:
         """ "The new gasket goes on dry", "wheel on, dry"."""

@@ -82,7 +82,7 @@ def sentences(passages: Iterable[Passage]) -> Iterator[Sentence]:
             yield Sentence(tuple(held))
             held = []
         for here, token in enumerate(tokens):
-            if token.text == "." and _unit_follows(held, tokens[here + 1 :]):
+            if token.text == "." and _unit_follows(held, tokens[here + 1 : here + 5]):
                 continue  # "they're twenty-five. Newton metres."
             held.append(token)
             if len(held) >= _LONGEST_AT_ALL:
@@ -116,8 +116,14 @@ def _breaks(before: Passage, passage: Passage, held: list[Token], tokens: list[T
     if before.end_s is None and before.start_s != passage.start_s:
         return True  # a time before each passage: each is a turn of its own
     if passage.unpunctuated:
-        counted = held[-1].low == "one" and len(held) > 1 and held[-2].low in ("last", "first", "the", "that", "this", "new")
-        return (held[-1].low not in _OPEN_ENDED or counted) and not _only_a_verb(held[-1].low) and tokens[0].low not in _RUNS_ON
+        counted = (
+            held[-1].low == "one" and len(held) > 1 and held[-2].low in ("last", "first", "the", "that", "this", "new")
+        )
+        return (
+            (held[-1].low not in _OPEN_ENDED or counted)
+            and not _only_a_verb(held[-1].low)
+            and tokens[0].low not in _RUNS_ON
+        )
     opens_new = tokens[0].text[0].isupper() and tokens[0].text not in ("I", "M")
     return opens_new and held[-1].text not in (",", "-") and held[-1].low not in _OPEN_ENDED
 
