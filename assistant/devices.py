@@ -10,6 +10,7 @@ import ctypes
 import ctypes.util
 import importlib
 import os
+import platform
 import sys
 import threading
 from collections.abc import Callable, Iterator, Sequence
@@ -89,6 +90,7 @@ def sound_system() -> ModuleType:
         try:
             if "sounddevice" not in sys.modules:
                 _hush_alsa()
+                _hush_c_stderr()
             return importlib.import_module("sounddevice")
         except (ImportError, OSError) as error:
             mend = PORTAUDIO_MEND.get(sys.platform, PORTAUDIO_MEND["debian"])
@@ -277,3 +279,22 @@ def _hush_alsa() -> None:
         ctypes.CDLL(found).snd_lib_error_set_handler(handler)
     except (OSError, AttributeError):
         return
+
+
+def _hush_c_stderr() -> None:
+    """PortAudio's own threads write lines of its source code to C's `stderr` when a plug is pulled, at any time.
+
+    That one variable is pointed elsewhere. Python writes its errors to the file descriptor, and so do glibc's own
+    reports of a crash: all of those still come. Only glibc documents the variable as one that may be assigned to.
+    """
+    if not sys.platform.startswith("linux") or platform.libc_ver()[0] != "glibc":
+        return
+    try:
+        libc = ctypes.CDLL(None)
+        stderr = ctypes.c_void_p.in_dll(libc, "stderr")
+        libc.fopen.restype = ctypes.c_void_p
+        nowhere = libc.fopen(os.devnull.encode(), b"w")
+    except (OSError, ValueError, AttributeError):
+        return
+    if nowhere:
+        stderr.value = nowhere

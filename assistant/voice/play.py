@@ -23,10 +23,10 @@ from assistant.voice.sounds import small_sound
 from assistant.voice.speak import Speech
 
 BLOCK_S = 0.01
-LATENCY_S = (0.04, 0.1)
+LATENCY_S = (0.06, 0.1)
 """Asked of the device: what an answer waits in its buffer, and what sounds on where a cut cannot drop it. The longer
 is taken once the shorter has run dry on a busy machine, which breaks up the words."""
-RAN_DRY = 3
+RAN_DRY = 2
 """Times, after which the longer buffer is taken at the next silence."""
 SILENT_AFTER_S = 3.0
 """A loudspeaker that takes no block for this long is gone."""

@@ -130,6 +130,10 @@ class Technician:
             self._process.kill()
             return self._process.wait(5)
 
+    def complaints(self) -> str:
+        """What the run wrote to standard error; to be asked once it has ended."""
+        return self._process.stderr.read() if self._process.stderr else ""
+
     def wait_for_end(self) -> int:
         return self._process.wait(PATIENCE_S)
 

@@ -161,6 +161,7 @@ def test_a_pulled_plug_is_said_aloud_and_the_microphone_comes_back_by_itself(
         back = technician.wait(lambda line: line["what"] == "trouble", "word of its return")
         technician.until_silent()
         technician.ask("what is the torque of the cover bolts")
+    assert technician.complaints() == "", "no lines of a library's source code on the screen"
     assert "gives no sound any more" in lost["text"]
     assert back["text"].startswith("The microphone is back.")
     recording = _at_ear_rate(recorded[0])
