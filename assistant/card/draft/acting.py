@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .amend import Piece
-from .clauses import TERSE_LEADING, Clause
+from .clause import Clause
 from .lexicon import lexicon
 from .means import by_means, carry
 from .phrases import Mention
@@ -22,6 +22,7 @@ from .telling import (
     where,
 )
 from .things import Said, Thing
+from .without_verb import TERSE_LEADING
 
 _SAID_OF_ANYTHING = frozenset({"get", "go", "come", "take", "put", "run", "let", "back", "set"})
 """Verbs after which a word that is not in the lexicon is no part: "go home", "take the day off"."""

@@ -11,7 +11,8 @@ from functools import lru_cache
 
 from assistant.grammar.numbers import TEENS, TENS, UNITS
 
-from .clauses import Clause, Free, Parsed, parsed_tokens
+from .clause import Clause, Free
+from .clauses import Parsed, parsed_tokens
 from .figures import Figure
 from .lexicon import lexicon
 from .phrases import Mention
@@ -105,8 +106,7 @@ def _cue_at(tokens: list[Token], here: int) -> int:
     numbered = end < len(tokens) and (
         tokens[end].text[0].isdigit()
         or tokens[end].low in _NUMBERS
-        or (tokens[end].text[0] in "Mm"
-        and tokens[end].text[1:2].isdigit())
+        or (tokens[end].text[0] in "Mm" and tokens[end].text[1:2].isdigit())
     )
     if not strong and tokens[here].low in _HUMS and not (opened and numbered and _bare_number(tokens, end)):
         return here

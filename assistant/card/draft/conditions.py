@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from .clauses import Clause
+from .clause import Clause
 from .story import Condition
 from .things import Said
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from .clauses import Clause
+from .clause import Clause
 from .lexicon import lexicon
 from .phrases import Mention
 from .story import Deed

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .amend import Piece
-from .clauses import Clause
+from .clause import Clause
 from .lexicon import lexicon
 from .story import Deed, Telling
 from .telling import (

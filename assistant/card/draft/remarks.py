@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from .amend import Piece
-from .clauses import Clause
+from .clause import Clause
 from .story import Telling, Trouble
 from .things import Said
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .clauses import Clause
+from .clause import Clause
 from .telling import NOWHERE, Told, on_fasteners
 
 _STORED_IN = frozenset(

@@ -6,7 +6,7 @@ import re
 
 from .acting import act, along
 from .amend import Piece
-from .clauses import Clause
+from .clause import Clause
 from .phrases import Mention
 from .story import Deed
 from .telling import (

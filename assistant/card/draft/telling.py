@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from .amend import Piece
-from .clauses import Clause
+from .clause import Clause
 from .conditions import Conditions
 from .phrases import Mention
 from .remarks import Remarks

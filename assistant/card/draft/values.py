@@ -10,7 +10,7 @@ from decimal import Decimal
 from assistant.hearing.sound_alikes import sounds_like
 
 from .amend import ROUNDS
-from .clauses import Clause, Free
+from .clause import Clause, Free
 from .figures import Figure
 from .phrases import Mention
 from .story import Deed, Telling, Unread

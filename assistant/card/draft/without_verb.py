@@ -1,0 +1,106 @@
+"""Clauses with no verb: "hoses back on", "new bearing into the housing", "last bolt out"."""
+
+from __future__ import annotations
+
+from .chunks import Chunk
+from .clause import Clause
+
+TERSE = {
+    "out": "open",
+    "off": "open",
+    "away": "open",
+    "in": "fit",
+    "on": "fit",
+    "back": "fit",
+    "up": "raise",
+    "down": "let-down",
+    "loose": "loosen",
+    "under": "fit",
+}
+
+
+TERSE_LEADING = {
+    "out of": "open",
+    "off of": "open",
+    "into": "fit",
+    "onto": "fit",
+    "over": "fit",
+    "across": "fit",
+    "round": "fit",
+    "around": "fit",
+    "through": "fit",
+    "down": "fit",
+    "against": "fit",
+}
+"""What a preposition means between two things with no verb: "new bearing into the housing", "bag over the end"."""
+"""What a particle means behind a thing with no verb: "last bolt out", "hoses back on"."""
+
+
+def read_without_verb(chunks: list[Chunk], clause: Clause) -> None:
+    link = ""
+    particles: list[str] = []
+    for number, chunk in enumerate(chunks):
+        if chunk.kind == "sub" and not clause.sub and number <= 1:
+            clause.sub = chunk.low
+        if chunk.kind == "neg" and not clause.negated:
+            clause.negated = chunk.low
+        if chunk.kind == "aux":
+            link = ""
+        if chunk.kind == "rel":
+            link = chunk.low
+            leads_on = number + 1 < len(chunks) and chunks[number + 1].mention is not None
+            held = clause.objects and clause.objects[0].kinds[:1] in (("support",), ("cover",), ("mark",))
+            if (
+                chunk.low in TERSE
+                and (clause.objects or clause.manners)
+                and not (leads_on and not held and chunk.low not in ("off", "out", "under"))
+            ):
+                particles.append(chunk.low)
+        elif chunk.mention is not None:
+            if link and (clause.objects or link not in TERSE):
+                clause.beside.append((link, chunk.mention))
+                if particles and particles[-1] == link and link in ("off", "under", "on", "in", "up", "down"):
+                    pass
+            else:
+                if link in TERSE and not clause.objects:
+                    particles.append(link)
+                clause.objects.append(chunk.mention)
+            link = ""
+        elif chunk.kind in ("conj", "comma", "seq"):
+            link = ""
+    clause.subject = list(clause.objects)
+    first = [chunk for chunk in chunks if chunk.kind not in ("filler", "seq", "conj")][:3]
+    if len(first) == 3 and first[0].low in ("off", "out") and first[1].low == "with" and first[2].mention is not None:
+        clause.objects = clause.subject = [first[2].mention]  # "off with that"
+        clause.beside, particles = [], [first[0].low]
+    if not particles and clause.objects and not clause.sub and not any(chunk.kind == "aux" for chunk in chunks):
+        _led(clause)
+    elif clause.objects and clause.objects[0].kinds[:1] == ("mark",) and "in line" in " ".join(clause.lows):
+        clause.particle, clause.meaning, particles = "in", "line-up", []
+    if clause.beside and clause.beside[0][0] == "with" and clause.objects and clause.objects[0].pronoun:
+        particles = []  # "sixty kilos with the hub in it"
+    if particles and clause.objects:
+        clause.particle = particles[-1]
+        clause.meaning = TERSE[particles[-1]]
+        if any(chunk.kind == "aux" for chunk in chunks) and clause.particle in ("on", "in", "up", "under", "down"):
+            clause.meaning = ""  # "the bracket is on the frame" says where it is
+
+
+def _led(clause: Clause) -> None:
+    """ "New copper washer down the bore", "plastic bag over the end of it", "paint mark across wheel and shaft"."""
+    first = clause.objects[0]
+    kind = first.kinds[:1]
+    held = kind in (("support",), ("cover",), ("mark",))
+    for link, _ in clause.beside:
+        placed = ("on", "in", "of") if held else ("on", "in", "under", "behind", "between") if first.new else ()
+        meaning = TERSE_LEADING.get(link, "fit" if link in placed else "")
+        if meaning and (held or kind in (("part",), ("connection",))) and (held or len(clause.objects) == 1):
+            clause.particle, clause.meaning = link, meaning
+            del clause.objects[1:]
+            return
+    if kind == ("mark",) and "in line" in " ".join(clause.lows):
+        clause.particle, clause.meaning = "in", "line-up"
+        del clause.objects[1:]
+    elif kind == ("mark",) and "across" in clause.lows:
+        clause.particle, clause.meaning = "across", "fit"
+        del clause.objects[1:]
