@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assistant.card.draft.reading import narration_of
 from assistant.card.draft.story import Telling, Understanding
-from assistant.card.draft.things import Thing
+from assistant.card.draft.thing import Thing
 from assistant.card.draft.understand import understood
 from assistant.card.draft.words import sentences
 

@@ -76,7 +76,7 @@ def test_a_file_in_which_nobody_speaks_is_said_in_one_line(tmp_path: Path, model
 
 
 def test_a_heard_number_that_sounds_like_another_is_marked() -> None:
-    from assistant.card.draft.values import mark_sound_alikes
+    from assistant.card.draft.heard_numbers import mark_sound_alikes
 
     draft = told(
         "Take out the four flange bolts. Fit the flange bolts. Tighten the flange bolts to fifty newton metres."

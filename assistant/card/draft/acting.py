@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from .amend import Piece
 from .clause import Clause
 from .lexicon import lexicon
 from .means import by_means, carry
-from .phrases import Mention
+from .mention import Mention
+from .piece import Piece
 from .senses import adjusted
 from .story import Deed, Telling
 from .telling import (
@@ -21,7 +21,7 @@ from .telling import (
     thing_named,
     where,
 )
-from .things import Said, Thing
+from .thing import Said, Thing
 from .without_verb import TERSE_LEADING
 
 _SAID_OF_ANYTHING = frozenset({"get", "go", "come", "take", "put", "run", "let", "back", "set"})

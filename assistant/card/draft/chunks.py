@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .lexicon import lexicon
-from .phrases import Mention, mention_at
+from .mention import Mention
+from .phrases import mention_at
 from .tagging import Item
 
 _PUT_ON = frozenset({"coat", "cover", "smear", "pack", "fill", "grease", "oil", "treat", "lubricate"})

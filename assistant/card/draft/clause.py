@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from .figures import Figure
-from .phrases import Mention
+from .mention import Mention
 
 
 @dataclass(slots=True)

@@ -6,7 +6,7 @@ import re
 
 from .clause import Clause
 from .story import Condition
-from .things import Said
+from .thing import Said
 
 _OPPOSITES = {
     "early": "late",

@@ -9,13 +9,13 @@ from pathlib import Path
 from assistant.card.load import ReadCard, read_card_text
 
 from .errors import DraftError
+from .heard_numbers import mark_sound_alikes
 from .lexicon import lexicon
 from .listing import ReviewList, review_list
 from .narration import Narration
 from .reading import is_sound, read_text_file
 from .story import Understanding
 from .understand import understood
-from .values import mark_sound_alikes
 from .words import Sentence, sentences
 from .writing import card_of, yaml_of
 

@@ -10,7 +10,7 @@ from assistant.card.model import Card
 from .narration import Narration, clock
 from .questions import Question, questions_of
 from .story import Telling, Understanding
-from .things import Said
+from .thing import Said
 from .wording import sentence_of
 
 

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 
 from .clause import Clause
 from .lexicon import lexicon
-from .phrases import Mention
+from .mention import Mention
 from .story import Deed
 from .telling import Told, keep_state, resolve, thing_named, where
-from .things import Said, Thing
+from .thing import Said, Thing
 
 
 def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[str]) -> list[Deed]:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from .amend import Piece
 from .clause import Clause
 from .lexicon import lexicon
+from .piece import Piece
 from .story import Deed, Telling
 from .telling import (
     NOWHERE,
@@ -18,7 +18,7 @@ from .telling import (
     part_of_set,
     resolve,
 )
-from .things import Said
+from .thing import Said
 
 
 def side_clause(told: Told, piece: Piece, said: Said) -> None:

@@ -6,10 +6,10 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from .amend import Piece
 from .clause import Clause
+from .piece import Piece
 from .story import Telling, Trouble
-from .things import Said
+from .thing import Said
 
 _STUCK = frozenset(
     [

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .lexicon import Verb, VerbForm
-from .phrases import not_names
+from .names import not_names
 from .tagging import Item
 
 _BEFORE_VERB = ("", "conj", "comma", "seq", "sub", "aux", "subj", "neg", "end", "filler", "pron")

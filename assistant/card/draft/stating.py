@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 
 from .acting import act, along
-from .amend import Piece
 from .clause import Clause
-from .phrases import Mention
+from .mention import Mention
+from .piece import Piece
 from .story import Deed
 from .telling import (
     Told,
@@ -21,7 +21,7 @@ from .telling import (
     resolve,
     tool_named,
 )
-from .things import Said, Thing
+from .thing import Said, Thing
 
 
 def holds(told: Told, clause: Clause, said: Said) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from .amend import Piece
-from .things import Said, Thing
+from .piece import Piece
+from .thing import Said, Thing
 
 CLOSING = frozenset({"fit", "start", "snug", "tighten", "connect", "fill", "uncover", "line_up", "release"})
 OPENING = frozenset({"loosen", "take_out", "remove", "disconnect", "drain", "cover", "mark", "support"})

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from .amend import Piece
 from .clause import Clause
 from .conditions import Conditions
-from .phrases import Mention
+from .mention import Mention
+from .piece import Piece
 from .remarks import Remarks
 from .story import CLOSING, Deed, Telling, Unread
-from .things import Said, Thing, Things
+from .thing import Said, Thing
+from .things import Things
 from .values import Values
 
 

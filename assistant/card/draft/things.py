@@ -2,155 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
-from decimal import Decimal
+from .known_things import Known
+from .lexicon import lexicon
+from .likeness import kind_of, take_count
+from .mention import Mention, words_of
+from .thing import Found, Said, Thing
 
-from .figures import Figure
-from .lexicon import lexicon, plural_of
-from .phrases import Mention, words_of
-
-
-@dataclass(slots=True)
-class Said:
-    """Where something was said."""
-
-    words: str
-    at_s: float | None
-    line: int = 0
-
-
-@dataclass(slots=True)
-class Thing:
-    """One fastener set, part, hose, ... as far as the narration tells."""
-
-    number: int
-    kind: str
-    head: str
-    plural: bool
-    spoken: str = ""
-    """The head as it was first said, where it differs."""
-    places: set[str] = field(default_factory=set)
-    mods: list[str] = field(default_factory=list)
-    new: bool = False
-    old: bool = False
-    count: int | None = None
-    count_said: Said | None = None
-    thread: str = ""
-    wrench: Figure | None = None
-    """Width across flats, where it was said."""
-    length: Figure | None = None
-    torque: Figure | None = None
-    torque_said: Said | None = None
-    angle_deg: Decimal | None = None
-    by_hand: bool = False
-    passes: list[Figure] = field(default_factory=list)
-    """Torques of the rounds before the last."""
-    shares: list[Decimal] = field(default_factory=list)
-    """Rounds in per cent."""
-    order: str = ""
-    treatment: str = ""
-    treatment_where: str = ""
-    reuse_new: bool = False
-    left_hand: bool = False
-    joins: list[Thing] = field(default_factory=list)
-    near: list[Thing] = field(default_factory=list)
-    """Parts spoken of when it was first named."""
-    mass: Figure | None = None
-    part_number: str = ""
-    quantity: Figure | None = None
-    low: Figure | None = None
-    high: Figure | None = None
-    when: dict[str, str] = field(default_factory=dict)
-    unsure: list[str] = field(default_factory=list)
-    also: list[str] = field(default_factory=list)
-    """Other names that were used."""
-    first: Said | None = None
-    at_clause: int = 0
-    """Clause in which it was last spoken of."""
-    is_off: bool = False
-    misheard_note: str = ""
-    doubted: bool = False
-    """It was taken for the thing meant where another could have been: no value is put on it from there."""
-    limit_turned: bool = False
-    """Its limit was only told by what is too much: "more than two and you fit a shim"."""
-    number_said: str = ""
-    """"one" where it was first named in the singular."""
-    part_out: bool = False
-    """Some of the set are out: "all but one"."""
-
-    @property
-    def words(self) -> frozenset[str]:
-        return frozenset(self.mods) | self.places
-
-    @property
-    def name(self) -> str:
-        age = ["old"] if self.old else ["new"] if self.new else []
-        spoken = self.spoken or self.head
-        head = plural_of(spoken) if self.plural and spoken not in _PLURAL_ALREADY else spoken
-        return " ".join([*age, *sorted(self.places, key=_place_rank), *self.mods, head])
-
-    def doubt(self, reason: str) -> None:
-        if reason not in self.unsure:
-            self.unsure.append(reason)
-
-
-_SMALL_PARTS = frozenset(
-    {"washer", "gasket", "shim", "ring", "seal", "spacer", "circlip", "key", "pin", "clip", "bush", "thread", "hole"}
-)
-"""Parts that no set of bolts is called after."""
 _OF_SIZE = frozenset({"big", "small", "long", "short", "thick", "thin"})
+
+
 _HELD_CLAMPS = frozenset({"clamp", "union"})
+
+
 _LIDS = frozenset({"cover", "cap"})
-_PLURAL_ALREADY = frozenset({"splines", "fixings", "blocks", "teeth"})
-_RANK = {"front": 0, "rear": 0, "left": 1, "right": 1, "upper": 0, "lower": 0}
 
 
-def _place_rank(place: str) -> tuple[int, str]:
-    return _RANK.get(place, 2), place
-
-
-@dataclass(slots=True)
-class Found:
-    things: list[Thing]
-    doubt: str = ""
-
-
-class Things:
+class Things(Known):
     """All things named so far. The latest is the likeliest."""
-
-    def __init__(self) -> None:
-        self.all: list[Thing] = []
-        self.by_head: dict[str, list[Thing]] = {}
-        self.focus: list[Thing] = []
-        """Latest first."""
-        self.clause = 0
-
-    def add(self, kind: str, head: str, plural: bool, said: Said) -> Thing:
-        thing = Thing(len(self.all), kind, head, plural, first=said)
-        self.all.append(thing)
-        self.by_head.setdefault(head, []).append(thing)
-        return thing
-
-    def speak_of(self, thing: Thing) -> None:
-        thing.at_clause = self.clause
-        if thing in self.focus[:40]:
-            self.focus.remove(thing)
-        self.focus.insert(0, thing)
-        del self.focus[40:]
-
-    def latest(self, kinds: Iterable[str], plural: bool | None = None, within: int = 10_000) -> Thing | None:
-        wanted = tuple(kinds)
-        for thing in self.focus:
-            if (
-                thing.kind in wanted
-                and (plural is None or thing.plural == plural)
-                and self.clause - thing.at_clause <= within
-            ):
-                return thing
-        return None
-
-    # -- which thing a mention means ---------------------------------------
 
     def meant(self, mention: Mention, kinds: tuple[str, ...], said: Said, closing: bool | None = None) -> Found:
         """The thing or things meant; new ones are added. `kinds` is what the verb acts on, likeliest first."""
@@ -166,7 +34,7 @@ class Things:
             ]
             if len(unplugged) == 1 and mention.head not in {thing.head for thing in self.all if thing.kind == kinds[0]}:
                 return Found(unplugged)  # "plug the motor back in": the plug of the motor
-        kind = _kind_of(mention, kinds)
+        kind = kind_of(mention, kinds)
         if kind == "fastener" and "part" in (kinds or ("part",)) and self._clamp_of(mention):
             kind = "part"
             for thing in self.by_head.get(mention.head, []):
@@ -373,162 +241,6 @@ class Things:
         exact = [thing for thing in found.things if thing.words == words_of(merged)]
         return Found(exact) if exact else Found([self._new(merged, base.kind, said)])
 
-    def known(self, mention: Mention, kind: str, closing: bool | None) -> Found:
-        words = words_of(mention)
-        opposed = lexicon().opposed
-        scored: list[tuple[int, Thing]] = []
-        heads = self.by_head.get(mention.head, [])
-        if kind == "fastener" and not mention.spoken:
-            heads = [*self._called_short(mention, words), *heads]
-        if mention.head == "fastener":
-            heads = [thing for thing in self.focus if thing.kind == "fastener"]
-        for thing in heads[-60:]:
-            if thing.kind != kind or opposed(words, thing.words):
-                continue
-            if (mention.new and thing.old) or (mention.old and thing.new):
-                continue
-            if mention.new and kind == "part" and not thing.new:
-                continue
-            if mention.new and kind == "part" and thing.plural != mention.plural and mention.det != "the":
-                continue  # "new o-rings" are not the new o-ring
-            if (
-                not mention.new
-                and thing.new
-                and thing.kind == "part"
-                and any(other is not thing and other.head == thing.head and other.is_off for other in heads)
-                and closing is not True
-            ):
-                continue
-            if kind == "fastener" and _another_set(mention, thing):
-                continue
-            if kind == "support" and mention.count and mention.plural and not thing.plural:
-                continue  # "two bottle jacks" are not the jack
-            score = _agreement(words, thing, mention)
-            if score:
-                scored.append((score, thing))
-        if not scored:
-            return Found([])
-        indefinite = (
-            mention.det in ("a", "an", "another", "") and mention.det != "the" and not mention.rest and not mention.old
-        )
-        if indefinite and not words and mention.count is not None:
-            scored = [
-                (score, thing)
-                for score, thing in scored
-                if (thing.count in (None, mention.count) and self.clause - thing.at_clause <= 12) or closing
-            ]
-            if closing is None:
-                scored = [(score, thing) for score, thing in scored if self.clause - thing.at_clause <= 2]
-        if not scored:
-            return Found([])
-        if (
-            mention.count is not None
-            and kind == "fastener"
-            and any(thing.count == mention.count for _, thing in scored)
-        ):
-            scored = [(score, thing) for score, thing in scored if thing.count == mention.count]
-        best = max(score for score, _ in scored)
-        candidates = [thing for score, thing in scored if score == best]
-        if best == 1:
-            candidates = [
-                thing
-                for score, thing in scored
-                if score == 1 and (len(scored) == 1 or self.clause - thing.at_clause <= 4)
-            ]
-        if (
-            len(candidates) > 1
-            and mention.plural
-            and kind != "fastener"
-            and not any(thing.plural for thing in candidates)
-        ):
-            fitting = [thing for thing in candidates if closing is None or thing.is_off == closing]
-            return Found(fitting or candidates)  # "the hoses" are both of them
-        if (
-            len(candidates) > 1
-            and mention.plural
-            and kind in ("connection", "cover")
-            and not words
-            and closing is not None
-        ):
-            fitting = [thing for thing in candidates if thing.is_off == closing]
-            if fitting:
-                return Found(fitting)  # "the hoses", the big ones and the small
-        if len(candidates) > 1:
-            return self._tell_apart(candidates, closing)
-        if kind == "fastener" and candidates:
-            return Found(candidates, self._other_set_meant(mention, words, candidates[0]))
-        return Found(candidates)
-
-    def _other_set_meant(self, mention: Mention, words: frozenset[str], thing: Thing) -> str:
-        """Why it is not clear that this set is meant by "the bolts"; empty where it is."""
-        if any(inner.both for _, inner in mention.attached):
-            return "are those of both"
-        if words - {"big", "small", "long", "short"} or mention.rest or mention.some or mention.ones:
-            return ""
-        heads = {one.head for one in self.all if one.kind in ("part", "connection")}
-        owners = {*(heads & set(thing.mods)), *(part.head for part in (*thing.joins, *thing.near))}
-        rivals = [
-            other
-            for other in self.all
-            if other is not thing
-            and other.kind == "fastener"
-            and other.head == thing.head
-            and other.plural == thing.plural
-        ]
-        parts = [
-            one
-            for one in self.focus
-            if one.kind in ("part", "connection") and self.clause - one.at_clause <= 2 and one.head not in _SMALL_PARTS
-        ]
-        fits = any(one.head in owners for one in parts)
-        since = self.clause - thing.at_clause
-        if mention.count is not None and thing.count not in (None, mention.count):
-            return f"are {thing.count}, and {mention.count} were said"
-        if mention.count is not None and not any(other.count == mention.count for other in rivals):
-            return ""
-        if since <= 3 and not thing.doubted and not (rivals and mention.det.startswith("all")):
-            return ""
-        strict = bool(rivals) or thing.head in ("bolt", "screw", "nut", "stud")
-        if strict and parts and not fits and (owners or since > 12):
-            return f"could be those of the {parts[0].name}"
-        if rivals and not fits:
-            return f"could be the {rivals[-1].name}"
-        return ""
-
-    def _called_short(self, mention: Mention, words: frozenset[str]) -> list[Thing]:
-        """ "The screws" where allen screws were named, "the bolt" for the banjo bolt: only with nothing else said."""
-        if any(thing.kind == "fastener" for thing in self.by_head.get(mention.head, [])) or mention.new:
-            return []
-        return [
-            thing
-            for thing in self.focus
-            if thing.kind == "fastener"
-            and (thing.spoken or thing.head).split()[-1] == mention.head
-            and thing.plural == mention.plural
-            and words <= thing.words
-            and mention.count in (None, thing.count)
-        ]
-
-    def _tell_apart(self, candidates: list[Thing], closing: bool | None) -> Found:
-        if closing is not None:
-            fitting = [thing for thing in candidates if thing.is_off == closing or thing.part_out]
-            candidates = fitting or candidates
-        if len(candidates) > 1:
-            part = self.latest(("part",), within=4)
-            if part is not None:
-                beside = [
-                    thing
-                    for thing in candidates
-                    if part in thing.joins or part in thing.near or part.head in thing.mods
-                ]
-                if len(beside) == 1:
-                    return Found(beside)
-        candidates = sorted(candidates, key=lambda thing: -thing.at_clause)
-        if len(candidates) == 1 or self.clause - candidates[0].at_clause <= 3 < self.clause - candidates[1].at_clause:
-            return Found(candidates[:1])
-        names = " or the ".join(dict.fromkeys(thing.name for thing in candidates[:3]))
-        return Found(candidates[:1], f"could be the {names}")
-
     def _new(self, mention: Mention, kind: str, said: Said) -> Thing:
         thing = self.add(kind, mention.head, mention.plural, said)
         thing.new, thing.old, thing.spoken = mention.new, mention.old, mention.spoken
@@ -581,87 +293,3 @@ class Things:
             if thing.quantity is not None and thing.quantity.value != mention.amount.value:
                 thing.doubt(f'two amounts said: "{thing.quantity.said}" and "{mention.amount.said}": which?')
             thing.quantity = thing.quantity or mention.amount
-
-
-def _another_set(mention: Mention, thing: Thing) -> bool:
-    """Whether what is said of the fasteners cannot be the set known: "twelve M12 bolts" beside sixteen M14."""
-    threads = {size.thread for size in mention.sizes if size.thread}
-    if threads and thing.thread and thing.thread not in threads:
-        return True
-    whole = not (
-        mention.rest or mention.some or mention.all_but or mention.each or mention.places or mention.det == "all"
-    )
-    if whole and mention.plural and not thing.plural and thing.count == 1:
-        return True
-    bare = not (mention.mods or mention.attached)
-    single = not mention.plural and thing.plural and (thing.count or 0) > 1 and bare
-    return whole and single and mention.det in ("", "one", "a", "an", "the", "its", "their", "that", "this")
-
-
-def take_count(thing: Thing, mention: Mention, said: Said) -> None:
-    count = mention.count
-    if mention.both and thing.kind != "fastener":
-        return
-    if thing.kind != "fastener" and count is not None and thing.number_said == "one":
-        return
-    if mention.per and count is not None:
-        thing.doubt(f'"{said.words}" tells how many on each: how many in all?')
-        return
-    if (
-        count is None
-        and not mention.plural
-        and not thing.plural
-        and mention.det in ("the", "a", "an", "that", "this", "")
-        and not mention.each
-        and not mention.rest
-        and thing.count is None
-        and not mention.ones
-    ):
-        thing.count = 1
-        return
-    if count is None or mention.some is not None or mention.rest or mention.each:
-        return
-    if thing.count is None or (thing.count == 1 and thing.count_said is None):
-        thing.count, thing.count_said = count, said
-        thing.plural = thing.plural or count > 1
-    elif thing.count != count:
-        if thing.count_said is not None and thing.count_said.words == said.words:
-            thing.doubt(f'{thing.count} and {count} said in one breath ("{said.words}"): which?')
-            thing.count, thing.count_said = None, None
-            return
-        thing.doubt(f'{thing.count} said first and {count} later ("{said.words}"): which?')
-
-
-def _kind_of(mention: Mention, kinds: tuple[str, ...]) -> str:
-    if not mention.kinds:
-        return kinds[0] if kinds else "part"
-    if mention.unknown and kinds:
-        return kinds[0] if kinds[0] == "connection" else "part" if "part" in kinds else kinds[0]
-    if kinds[:1] == ("connection",) and "connection" not in mention.kinds and mention.kinds[0] == "part":
-        return "connection"
-    for kind in mention.kinds:
-        if kind in kinds:
-            return kind
-    return mention.kinds[0]
-
-
-def _agreement(words: frozenset[str], thing: Thing, mention: Mention) -> int:
-    """3: the same words; 2: fewer than the thing has; 1: more; 0: another thing."""
-    if words == thing.words:
-        return 3
-    if words <= thing.words:
-        return 2
-    if thing.words <= words:
-        return 1
-    shared = words & thing.words
-    if (
-        shared
-        and len(shared) >= max(len(words), len(thing.words)) - 1
-        and len(shared) >= 1
-        and (words - shared)
-        and thing.kind in ("fastener", "connection")
-    ):
-        loose = {"big", "small", "long", "short", "thick", "thin", "mounting", "fixing", "main"}
-        if (words - shared) <= loose or (thing.words - shared) <= loose:
-            return 1
-    return 0

@@ -7,14 +7,15 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from .acting import act
-from .amend import Piece, amended
+from .amend import amended
 from .lexicon import lexicon
 from .passing import side_clause, told_in_passing
+from .piece import Piece
 from .sections import sections, single
 from .stating import holds, leave, needs, state
 from .story import Understanding, Unread, said_of
 from .telling import Told, latest_step, mention_known
-from .things import Said
+from .thing import Said
 from .words import Sentence
 
 MOST_STEPS = 600

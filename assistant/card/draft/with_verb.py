@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from .chunks import Chunk
 from .clause import Clause
-from .phrases import Mention
+from .mention import Mention
 from .without_verb import TERSE
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .story import Deed, Telling
-from .things import Thing
+from .thing import Thing
 
 _SAY = {
     "loosen": "Loosen {the}.",

@@ -17,7 +17,7 @@ from assistant.card.plan import VERB_KIND
 from .figures import Figure
 from .narration import Narration, clock
 from .story import Deed, Telling, Understanding
-from .things import Said, Thing
+from .thing import Said, Thing
 from .wording import sentence_of
 
 TABLES = {

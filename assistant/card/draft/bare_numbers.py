@@ -1,0 +1,108 @@
+"""Numbers said with no unit: counts of things, or values that have to be asked for."""
+
+from __future__ import annotations
+
+from .clause import Clause, Free
+from .mending import ROUNDS
+from .owners import Owners
+from .story import Unread
+from .thing import Said, Thing
+
+
+class Numbers(Owners):
+    """Numbers with no unit: counts, or a value that has to be asked for."""
+
+    def _unitless(self, free: Free, owners: list[Thing], clause: Clause, said: Said, tightening: bool) -> None:
+        figure = free.figure
+        if figure.value is None and figure.low is None:
+            return
+        if free.beside in ROUNDS or free.before in ROUNDS:
+            target = next((thing for thing in owners if thing.kind == "fastener"), None) or self.things.latest(
+                ("fastener",), within=3
+            )
+            if target is not None:
+                target.doubt(f'rounds named, look at the passes: "{clause.words}"')
+                self.bound += 1
+            return
+        tight = (
+            (tightening and bool(clause.verb))
+            or clause.verb in ("tighten", "torque", "do", "get", "take", "go", "pull", "set")
+            or "torque" in clause.lows
+        )
+        fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        compared = "most" in (free.before, free.beside) or "least" in (free.before, free.beside)
+        if tight and (fasteners or (not owners and free.before in ("to", "at", "get"))):
+            thing = fasteners[-1] if fasteners else self.things.latest(("fastener",), within=3)
+            if thing is not None:
+                thing.doubt(f'torque said with no unit: "{figure.said}" ({clause.words})')
+                self.bound += 1
+                return
+        if compared or (owners and any(thing.kind == "measure" for thing in owners)):
+            self.unread.append(Unread(said, f"{figure.said}: no unit was said"))
+            return
+        whole = figure.whole
+        latest = self.things.latest(("fastener",), within=3)
+        of_them = "there" in clause.lows and free.beside == "of"
+        if whole is not None and of_them and latest is not None and latest.count not in (None, whole):
+            latest.doubt(f'first {latest.count} was said, then "{clause.words}"')
+            latest.count, latest.count_said = whole, said
+            self.bound += 1
+            return
+        counted = owners[-1] if owners and free.beside == "of" and "them" in clause.lows else None
+        if whole is not None and counted is not None and counted.plural and counted.count is None:
+            counted.count, counted.count_said = whole, said  # "return springs off, two of them"
+            self.bound += 1
+            return
+        spoken = self.things.focus[0] if self.things.focus else None
+        if (
+            whole is not None
+            and clause.lows[:2] == ("that", "is")
+            and not any(mention.head for mention in clause.mentions if mention in clause.objects)
+            and spoken is not None
+            and free.beside in ("", ",", "under", "of")
+            and spoken.kind in ("fastener", "support", "part", "connection")
+            and spoken.plural
+            and spoken.count is None
+            and spoken.at_clause >= self.since - 1
+        ):
+            spoken.count, spoken.count_said = whole, said  # "the body stands, that's two"
+            self.bound += 1
+            return
+        here = next((one for one in self.things.focus[:6] if one.at_clause >= self.since), None)
+        if here is not None and here.kind != "fastener" and whole is not None and not owners and "there" in clause.lows:
+            if here.plural and here.count is None and here.kind in ("connection", "part", "support"):
+                here.count, here.count_said = whole, said  # "pressure hoses, there's two"
+            self.bound += 1
+            return
+        if (
+            whole is not None
+            and not owners
+            and "there" in clause.lows
+            and free.beside in ("", ",", "of", "of them")
+            and latest is not None
+            and latest.plural
+            and latest.count is None
+            and latest.at_clause >= self.since - 1
+        ):
+            latest.count, latest.count_said = whole, said  # "the flange bolts, there's six"
+            self.bound += 1
+            return
+        if (
+            whole is not None
+            and fasteners
+            and free.beside in ("pieces", "piece", "pcs", "off", "altogether")
+            and fasteners[-1].count is None
+        ) or (whole is not None and fasteners and "there" in clause.lows and fasteners[-1].count is None):
+            if not any(mention.count for mention in clause.mentions):
+                fasteners[-1].count, fasteners[-1].count_said = whole, said
+            self.bound += 1
+        elif (
+            whole is not None
+            and not clause.verb
+            and (free.link is not None or (free.beside == "of"))
+            and not clause.objects
+        ):
+            thing = self.things.latest(("fastener",), within=2)
+            if thing is not None and thing.count is None:
+                thing.count, thing.count_said = whole, said
+                self.bound += 1

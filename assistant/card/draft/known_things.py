@@ -1,0 +1,210 @@
+"""Which of the things named so far a name means."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from .lexicon import lexicon
+from .likeness import agreement, another_set
+from .mention import Mention, words_of
+from .thing import Found, Said, Thing
+
+_SMALL_PARTS = frozenset(
+    {"washer", "gasket", "shim", "ring", "seal", "spacer", "circlip", "key", "pin", "clip", "bush", "thread", "hole"}
+)
+"""Parts that no set of bolts is called after."""
+
+
+class Spoken:
+    """All things named so far, the latest first."""
+
+    def __init__(self) -> None:
+        self.all: list[Thing] = []
+        self.by_head: dict[str, list[Thing]] = {}
+        self.focus: list[Thing] = []
+        """Latest first."""
+        self.clause = 0
+
+    def add(self, kind: str, head: str, plural: bool, said: Said) -> Thing:
+        thing = Thing(len(self.all), kind, head, plural, first=said)
+        self.all.append(thing)
+        self.by_head.setdefault(head, []).append(thing)
+        return thing
+
+    def speak_of(self, thing: Thing) -> None:
+        thing.at_clause = self.clause
+        if thing in self.focus[:40]:
+            self.focus.remove(thing)
+        self.focus.insert(0, thing)
+        del self.focus[40:]
+
+    def latest(self, kinds: Iterable[str], plural: bool | None = None, within: int = 10_000) -> Thing | None:
+        wanted = tuple(kinds)
+        for thing in self.focus:
+            if (
+                thing.kind in wanted
+                and (plural is None or thing.plural == plural)
+                and self.clause - thing.at_clause <= within
+            ):
+                return thing
+        return None
+
+
+class Known(Spoken):
+    """The thing that a name means among those known, and whether it is clear."""
+
+    def known(self, mention: Mention, kind: str, closing: bool | None) -> Found:
+        words = words_of(mention)
+        opposed = lexicon().opposed
+        scored: list[tuple[int, Thing]] = []
+        heads = self.by_head.get(mention.head, [])
+        if kind == "fastener" and not mention.spoken:
+            heads = [*self._called_short(mention, words), *heads]
+        if mention.head == "fastener":
+            heads = [thing for thing in self.focus if thing.kind == "fastener"]
+        for thing in heads[-60:]:
+            if thing.kind != kind or opposed(words, thing.words):
+                continue
+            if (mention.new and thing.old) or (mention.old and thing.new):
+                continue
+            if mention.new and kind == "part" and not thing.new:
+                continue
+            if mention.new and kind == "part" and thing.plural != mention.plural and mention.det != "the":
+                continue  # "new o-rings" are not the new o-ring
+            if (
+                not mention.new
+                and thing.new
+                and thing.kind == "part"
+                and any(other is not thing and other.head == thing.head and other.is_off for other in heads)
+                and closing is not True
+            ):
+                continue
+            if kind == "fastener" and another_set(mention, thing):
+                continue
+            if kind == "support" and mention.count and mention.plural and not thing.plural:
+                continue  # "two bottle jacks" are not the jack
+            score = agreement(words, thing, mention)
+            if score:
+                scored.append((score, thing))
+        if not scored:
+            return Found([])
+        indefinite = (
+            mention.det in ("a", "an", "another", "") and mention.det != "the" and not mention.rest and not mention.old
+        )
+        if indefinite and not words and mention.count is not None:
+            scored = [
+                (score, thing)
+                for score, thing in scored
+                if (thing.count in (None, mention.count) and self.clause - thing.at_clause <= 12) or closing
+            ]
+            if closing is None:
+                scored = [(score, thing) for score, thing in scored if self.clause - thing.at_clause <= 2]
+        if not scored:
+            return Found([])
+        if (
+            mention.count is not None
+            and kind == "fastener"
+            and any(thing.count == mention.count for _, thing in scored)
+        ):
+            scored = [(score, thing) for score, thing in scored if thing.count == mention.count]
+        best = max(score for score, _ in scored)
+        candidates = [thing for score, thing in scored if score == best]
+        if best == 1:
+            candidates = [
+                thing
+                for score, thing in scored
+                if score == 1 and (len(scored) == 1 or self.clause - thing.at_clause <= 4)
+            ]
+        if (
+            len(candidates) > 1
+            and mention.plural
+            and kind != "fastener"
+            and not any(thing.plural for thing in candidates)
+        ):
+            fitting = [thing for thing in candidates if closing is None or thing.is_off == closing]
+            return Found(fitting or candidates)  # "the hoses" are both of them
+        if (
+            len(candidates) > 1
+            and mention.plural
+            and kind in ("connection", "cover")
+            and not words
+            and closing is not None
+        ):
+            fitting = [thing for thing in candidates if thing.is_off == closing]
+            if fitting:
+                return Found(fitting)  # "the hoses", the big ones and the small
+        if len(candidates) > 1:
+            return self._tell_apart(candidates, closing)
+        if kind == "fastener" and candidates:
+            return Found(candidates, self._other_set_meant(mention, words, candidates[0]))
+        return Found(candidates)
+
+    def _other_set_meant(self, mention: Mention, words: frozenset[str], thing: Thing) -> str:
+        """Why it is not clear that this set is meant by "the bolts"; empty where it is."""
+        if any(inner.both for _, inner in mention.attached):
+            return "are those of both"
+        if words - {"big", "small", "long", "short"} or mention.rest or mention.some or mention.ones:
+            return ""
+        heads = {one.head for one in self.all if one.kind in ("part", "connection")}
+        owners = {*(heads & set(thing.mods)), *(part.head for part in (*thing.joins, *thing.near))}
+        rivals = [
+            other
+            for other in self.all
+            if other is not thing
+            and other.kind == "fastener"
+            and other.head == thing.head
+            and other.plural == thing.plural
+        ]
+        parts = [
+            one
+            for one in self.focus
+            if one.kind in ("part", "connection") and self.clause - one.at_clause <= 2 and one.head not in _SMALL_PARTS
+        ]
+        fits = any(one.head in owners for one in parts)
+        since = self.clause - thing.at_clause
+        if mention.count is not None and thing.count not in (None, mention.count):
+            return f"are {thing.count}, and {mention.count} were said"
+        if mention.count is not None and not any(other.count == mention.count for other in rivals):
+            return ""
+        if since <= 3 and not thing.doubted and not (rivals and mention.det.startswith("all")):
+            return ""
+        strict = bool(rivals) or thing.head in ("bolt", "screw", "nut", "stud")
+        if strict and parts and not fits and (owners or since > 12):
+            return f"could be those of the {parts[0].name}"
+        if rivals and not fits:
+            return f"could be the {rivals[-1].name}"
+        return ""
+
+    def _called_short(self, mention: Mention, words: frozenset[str]) -> list[Thing]:
+        """ "The screws" where allen screws were named, "the bolt" for the banjo bolt: only with nothing else said."""
+        if any(thing.kind == "fastener" for thing in self.by_head.get(mention.head, [])) or mention.new:
+            return []
+        return [
+            thing
+            for thing in self.focus
+            if thing.kind == "fastener"
+            and (thing.spoken or thing.head).split()[-1] == mention.head
+            and thing.plural == mention.plural
+            and words <= thing.words
+            and mention.count in (None, thing.count)
+        ]
+
+    def _tell_apart(self, candidates: list[Thing], closing: bool | None) -> Found:
+        if closing is not None:
+            fitting = [thing for thing in candidates if thing.is_off == closing or thing.part_out]
+            candidates = fitting or candidates
+        if len(candidates) > 1:
+            part = self.latest(("part",), within=4)
+            if part is not None:
+                beside = [
+                    thing
+                    for thing in candidates
+                    if part in thing.joins or part in thing.near or part.head in thing.mods
+                ]
+                if len(beside) == 1:
+                    return Found(beside)
+        candidates = sorted(candidates, key=lambda thing: -thing.at_clause)
+        if len(candidates) == 1 or self.clause - candidates[0].at_clause <= 3 < self.clause - candidates[1].at_clause:
+            return Found(candidates[:1])
+        names = " or the ".join(dict.fromkeys(thing.name for thing in candidates[:3]))
+        return Found(candidates[:1], f"could be the {names}")

@@ -1,0 +1,90 @@
+"""Whether a name and a thing known can be the same, and what the name adds in number."""
+
+from __future__ import annotations
+
+from .mention import Mention
+from .thing import Said, Thing
+
+
+def another_set(mention: Mention, thing: Thing) -> bool:
+    """Whether what is said of the fasteners cannot be the set known: "twelve M12 bolts" beside sixteen M14."""
+    threads = {size.thread for size in mention.sizes if size.thread}
+    if threads and thing.thread and thing.thread not in threads:
+        return True
+    whole = not (
+        mention.rest or mention.some or mention.all_but or mention.each or mention.places or mention.det == "all"
+    )
+    if whole and mention.plural and not thing.plural and thing.count == 1:
+        return True
+    bare = not (mention.mods or mention.attached)
+    single = not mention.plural and thing.plural and (thing.count or 0) > 1 and bare
+    return whole and single and mention.det in ("", "one", "a", "an", "the", "its", "their", "that", "this")
+
+
+def take_count(thing: Thing, mention: Mention, said: Said) -> None:
+    count = mention.count
+    if mention.both and thing.kind != "fastener":
+        return
+    if thing.kind != "fastener" and count is not None and thing.number_said == "one":
+        return
+    if mention.per and count is not None:
+        thing.doubt(f'"{said.words}" tells how many on each: how many in all?')
+        return
+    if (
+        count is None
+        and not mention.plural
+        and not thing.plural
+        and mention.det in ("the", "a", "an", "that", "this", "")
+        and not mention.each
+        and not mention.rest
+        and thing.count is None
+        and not mention.ones
+    ):
+        thing.count = 1
+        return
+    if count is None or mention.some is not None or mention.rest or mention.each:
+        return
+    if thing.count is None or (thing.count == 1 and thing.count_said is None):
+        thing.count, thing.count_said = count, said
+        thing.plural = thing.plural or count > 1
+    elif thing.count != count:
+        if thing.count_said is not None and thing.count_said.words == said.words:
+            thing.doubt(f'{thing.count} and {count} said in one breath ("{said.words}"): which?')
+            thing.count, thing.count_said = None, None
+            return
+        thing.doubt(f'{thing.count} said first and {count} later ("{said.words}"): which?')
+
+
+def kind_of(mention: Mention, kinds: tuple[str, ...]) -> str:
+    if not mention.kinds:
+        return kinds[0] if kinds else "part"
+    if mention.unknown and kinds:
+        return kinds[0] if kinds[0] == "connection" else "part" if "part" in kinds else kinds[0]
+    if kinds[:1] == ("connection",) and "connection" not in mention.kinds and mention.kinds[0] == "part":
+        return "connection"
+    for kind in mention.kinds:
+        if kind in kinds:
+            return kind
+    return mention.kinds[0]
+
+
+def agreement(words: frozenset[str], thing: Thing, mention: Mention) -> int:
+    """3: the same words; 2: fewer than the thing has; 1: more; 0: another thing."""
+    if words == thing.words:
+        return 3
+    if words <= thing.words:
+        return 2
+    if thing.words <= words:
+        return 1
+    shared = words & thing.words
+    if (
+        shared
+        and len(shared) >= max(len(words), len(thing.words)) - 1
+        and len(shared) >= 1
+        and (words - shared)
+        and thing.kind in ("fastener", "connection")
+    ):
+        loose = {"big", "small", "long", "short", "thick", "thin", "mounting", "fixing", "main"}
+        if (words - shared) <= loose or (thing.words - shared) <= loose:
+            return 1
+    return 0

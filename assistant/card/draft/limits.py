@@ -1,0 +1,95 @@
+"""What a reading may be at least and at most."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from .clause import Clause, Free
+from .owners import Owners
+from .story import Unread
+from .thing import Said, Thing
+from .torques import is_bare
+
+_FUSED = (
+    "not be more",
+    "not be over",
+    "not be less",
+    "not be under",
+    "not more",
+    "not over",
+    "not less",
+    "not under",
+    "not exceed",
+    "never more",
+    "never less",
+    "not be above",
+    "not be below",
+    "not be greater",
+    "not be smaller",
+    "not be thinner",
+)
+"""A "not" that belongs to the comparison itself."""
+
+
+_REJECTED = frozenset({"change", "replace", "renew", "bin", "scrap", "swap", "chuck", "discard", "reject", "worn"})
+"""Words by which what is named is too much or too little, and not what is allowed."""
+
+
+_TURNED_ALREADY = re.compile(r"\b(?:anything|if (?:it|they) (?:is|are)|once it is|when it is|less than that)\b")
+
+
+class Limits(Owners):
+    """What a reading may be at least and at most."""
+
+    def limit(self, measure: Thing, free: Free, clause: Clause, said: Said) -> None:
+        """A limit of a measure that is named beside it."""
+        self._limit(measure, free, clause, said)
+
+    def _limit(self, measure: Thing, free: Free, clause: Clause, said: Said) -> None:
+        figure = free.figure
+        if _REJECTED & set(clause.lows) and not _TURNED_ALREADY.search(" ".join(clause.lows)):
+            turned = {"most": "least", "least": "most"}  # "change them under 3 millimetres"
+            free.before, free.beside = turned.get(free.before, free.before), turned.get(free.beside, free.beside)
+        fused = {free.before, free.beside} & {"most", "least"}
+        doubled = {"not", "never", "must not", "mustn't"} & set(clause.lows) and not any(
+            low in " ".join(clause.lows) for low in _FUSED
+        )
+        if fused and doubled and clause.negated:
+            self.unread.append(Unread(said, f'a limit ({figure.said}) with a "not" that could turn it round'))
+            return
+        if figure.low is not None and figure.high is not None:
+            if measure.limit_turned:
+                measure.low, measure.high, measure.limit_turned = None, None, False
+            elif (measure.low or measure.high) is not None and not (
+                measure.low is not None
+                and measure.high is not None
+                and (measure.low.value, measure.high.value) == (figure.low, figure.high)
+            ):
+                measure.doubt(f'other limits said later: "{figure.said}": which?')
+            measure.low, measure.high = (
+                measure.low or replace(figure, value=figure.low),
+                measure.high or replace(figure, value=figure.high),
+            )
+        elif "most" in (free.before, free.beside):
+            measure.high = measure.high or figure
+        elif "least" in (free.before, free.beside):
+            measure.low = measure.low or figure
+        else:
+            measure.doubt(f'"{figure.said}" was said, but not whether it is the least, the most or the nominal')
+            self.unread.append(Unread(said, f"{figure.said}: least, most or nominal?"))
+            return
+        self.bound += 1
+
+
+def share_limit_unit(clause: Clause, owners: list[Thing]) -> None:
+    """ "No more than 0.4 millimetres and not below 0.2": one unit for both limits of the same thing."""
+    if len([thing for thing in owners if thing.kind == "measure"]) > 1:
+        return
+    units = {free.figure.unit for free in clause.figures if free.figure.unit}
+    limits = [free for free in clause.figures if {free.before, free.beside} & {"most", "least"}]
+    if len(units) != 1:
+        return
+    for free in limits:
+        if is_bare(free):
+            free.figure = replace(free.figure, unit=next(iter(units)))

@@ -1,0 +1,209 @@
+"""What was said last takes the place of what it puts right."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+from decimal import Decimal
+
+from .clause import Clause, Free
+from .figures import Figure
+from .lexicon import lexicon
+from .mention import Mention
+from .piece import Piece
+
+
+def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
+    """Puts the first fresh clause right into the one that it corrects; what is left stands by itself."""
+    strengths = {"low", "medium", "high"}
+    while (
+        len(fresh) > 1
+        and not strengths & set(fresh[0].clause.lows)
+        and not (fresh[0].clause.objects or fresh[0].clause.figures or fresh[0].clause.verb)
+    ):
+        fresh = fresh[1:]
+    first = fresh[0].clause
+    for back in range(len(pieces) - 1, max(-1, len(pieces) - 6), -1):
+        target = pieces[back]
+        if target.only_cue:
+            continue
+        named = any(mention.head for mention in first.objects)
+        if _only_a_number(target.clause) and back and pieces[back - 1].clause.objects and named:
+            continue  # another voice has put it right already
+        if target.asked or not (target.clause.objects or target.clause.figures or target.clause.meaning):
+            continue
+        if _counted_again(target.clause, first):
+            target.clause.objects, target.clause.subject = [], []
+            fresh[0].mended = target.clause.words
+            return fresh
+        if _mended(target, first):
+            target.mended = target.mended or target.clause.words
+            target.clause.words = f"{target.clause.words} ... {first.words}"
+            return fresh[1:]
+        if target.clause.meaning:
+            break
+    return fresh
+
+
+def _counted_again(old: Clause, first: Clause) -> bool:
+    """ "Five bolts, no, six bolts hold the cover": the whole is said anew."""
+    return (
+        not old.verb
+        and bool(first.verb)
+        and any(
+            one.count and other.count and one.head == other.head and one.count != other.count
+            for one in old.objects
+            for other in first.mentions
+        )
+    )
+
+
+def _only_a_number(clause: Clause) -> bool:
+    return (
+        bool(clause.figures)
+        and not clause.objects
+        and not clause.verb
+        and all(free.figure.whole is not None for free in clause.figures)
+    )
+
+
+def _mended(target: Piece, first: Clause) -> bool:
+    old = target.clause
+    if first.verb and first.verb == old.verb and "not" in first.lows and "not" not in old.lows:
+        return True  # "clean it, and I mean clean, not spit and an old glove": the same again
+    if first.meaning and first.objects and first.verb:
+        same = first.meaning == old.meaning and any(
+            _alike(one, other) for one in first.objects for other in old.objects
+        )
+        if same or (first.meaning == old.meaning and len(old.objects) == 1 and not first.objects[0].pronoun):
+            words = old.words
+            keep = old.figures if not first.figures else first.figures
+            target.clause = replace(first, words=words, figures=keep)
+            return True
+        return False
+    changed = False
+    if first.verb == "call":  # "no, they are called guide bolts"
+        named = [mention for mention in first.mentions if mention.head]
+        return bool(named) and _mend_object(old, named[-1], renamed=True)
+    if any(treatment.startswith("locker-") for treatment in old.treatments):
+        strength = next((low for low in first.lows if low in ("low", "medium", "high")), "")
+        if strength and not first.objects:
+            old.treatments = [f"locker-{strength}"]
+            return True
+    if (
+        not first.verb
+        and len(first.objects) == 1
+        and first.lows[:1]
+        and any(link == first.lows[0] for link, _ in old.beside)
+    ):
+        old.beside = [(link, first.objects[0] if link == first.lows[0] else mention) for link, mention in old.beside]
+        return True  # "under the drive wheels, no, sorry, under the steer wheels"
+    if first.figures:
+        changed = _mend_figures(old, first)
+        if not changed and (first.objects or first.subject) and old.meaning in ("snug", "start", "tighten", "fit"):
+            old.figures = list(first.figures)
+            old.manners = []
+            old.meaning, old.verb = "tighten", old.verb or "tighten"
+            return True
+    called = first.objects[1] if len(first.objects) > 1 and first.objects[0].pronoun and not first.verb else None
+    if called is not None and {"is", "are"} & set(first.lows) and called.kinds[:1] == ("fastener",):
+        bolted = [mention for mention in old.objects if mention.kinds[:1] == ("fastener",)]
+        return bool(bolted) and _mend_object(old, called, renamed=True)  # "sorry, it's a nut"
+    if first.objects and not (first.objects[0].pronoun or first.meaning or "there" in first.lows):
+        changed = _mend_object(old, first.objects[0]) or changed
+    if first.manners and not first.objects and not first.figures and old.meaning:
+        old.manners = list(first.manners)
+        changed = True
+    return changed
+
+
+ROUNDS = frozenset({"round", "rounds", "steps", "step", "passes", "pass", "stages", "stage", "goes", "times"})
+"""Words that make a number a count of rounds, no value of a thing."""
+
+
+def _mend_figures(old: Clause, first: Clause) -> bool:
+    changed = False
+    mended: set[int] = set()
+    dropped: set[Decimal | None] = set()
+    """Values put right already: said again, they only tell what was wrong."""
+    for free in first.figures:
+        figure = free.figure
+        if free.beside in ROUNDS or _of_another(free) or figure.value in dropped:
+            continue
+        for number in range(len(old.figures) - 1, -1, -1):
+            if number in mended or old.figures[number].beside in ROUNDS:
+                continue
+            was = old.figures[number].figure
+            if bool(was.thread) != bool(figure.thread):
+                continue
+            if not figure.unit or not was.unit or figure.dimension == was.dimension:
+                dropped.add(was.value if was.value is not None and was.value != figure.value else Decimal(-1))
+                unit = figure.unit or (was.unit if not figure.thread else "")
+                old.figures[number] = replace(old.figures[number], figure=replace(figure, unit=unit), at=-1)
+                mended.add(number)
+                changed = True
+                break
+        else:
+            whole = figure.whole
+            counted = next((mention for mention in old.mentions if mention.count is not None), None)
+            if whole is not None and counted is not None and not _as_a_size(first, figure):
+                counted.count = whole
+                changed = True
+            sized = next((mention for mention in old.mentions if mention.sizes), None)
+            if not changed and sized is not None:
+                sized.sizes = (figure,)
+                changed = True
+    return changed
+
+
+def _as_a_size(clause: Clause, figure: Figure) -> bool:
+    """ "That's a twenty two": a size, no count."""
+    opens = figure.said.lower().split()[0]
+    return any(pair in (("a", opens), ("an", opens)) for pair in itertools.pairwise(clause.lows))
+
+
+def _of_another(free: Free) -> bool:
+    """ "Fifty-five is the other engine"."""
+    return free.link is not None and (free.link.rest or free.link.old or " other " in f" {free.link.words} ")
+
+
+def _alike(one: Mention, other: Mention) -> bool:
+    return bool(one.head) and one.head == other.head
+
+
+def _mend_object(old: Clause, mention: Mention, renamed: bool = False) -> bool:
+    """The thing named last takes the place of the one it corrects."""
+    places = [(number, was) for number, was in enumerate(old.objects) if not was.pronoun]
+    if not places:
+        return False
+    number, was = next(((n, w) for n, w in reversed(places) if w.head == mention.head or mention.ones), places[-1])
+    if mention.ones and not mention.head:
+        mention = replace(
+            mention,
+            head=was.head,
+            kinds=was.kinds,
+            plural=was.plural,
+            ones=False,
+            mods=was.mods or mention.mods,
+            attached=was.attached,
+            count=mention.count or was.count,
+        )
+        if not lexicon().opposed(was.places, mention.places):
+            mention.places = was.places | mention.places
+    elif mention.head == was.head:
+        mention = replace(
+            mention,
+            count=mention.count or was.count,
+            mods=mention.mods or was.mods,
+            places=mention.places or was.places,
+            attached=mention.attached or was.attached,
+        )
+    elif renamed:
+        mention = replace(mention, count=mention.count or was.count, places=mention.places or was.places)
+    elif mention.kinds[:1] != was.kinds[:1] and (
+        mention.kinds[:1] not in (("fastener",), ("part",)) or not old.meaning or mention.rest or old.figures
+    ):
+        return False
+    old.objects[number] = mention
+    old.subject = [mention if one is was else one for one in old.subject]
+    return True

@@ -1,0 +1,142 @@
+"""Whose a value is. A value with no clear owner is listed, never given to the nearest."""
+
+from __future__ import annotations
+
+from .clause import Clause, Free
+from .mention import Mention
+from .story import Unread
+from .thing import Said, Thing
+from .things import Things
+
+_SPANNERS = frozenset({"spanner", "socket", "wrench", "spanner.", "socket.", "wrench.", "spanner,", "socket,"})
+
+
+NO_WEIGHT = frozenset(
+    {"thread", "face", "end", "hole", "bore", "lip", "spline", "surface", "seat", "slot", "groove", "roof",
+     "opening", "port", "side", "tooth", "tab", "lug", "ear", "rib", "weld", "floor", "ladder", "frame", "chassis"}
+)  # fmt: skip
+"""Named along with the work, and never what is meant by "it's 62 kilos"."""
+
+
+class Owners:
+    """Whose a value is: the fastener, part or measure that was named for it."""
+
+    def __init__(self, things: Things, unread: list[Unread]) -> None:
+        self.things = things
+        self.unread = unread
+        self.since = 0
+        """Clause at which the present sentence began."""
+        self.shared_unit = False
+        """The torque being placed has its unit from another one."""
+        self.unit = ""
+        """Unit of the torque said last in this sentence."""
+        self.bound = 0
+        """Values placed so far."""
+        self.words = ""
+        """The present sentence."""
+        self.named: dict[int, list[Thing]] = {}
+        """Which things the mentions of this sentence turned out to be, by the mention's identity."""
+        self.torqued_at: dict[int, int] = {}
+        """Thing number to the clause in which its torque was said."""
+
+    def begin_sentence(self, words: str) -> None:
+        self.since = self.things.clause + 1
+        self.unit = ""
+        self.words = words
+        self.named = {}
+
+    def _pronoun(self, mention: Mention, clause: Clause) -> list[Thing]:
+        dims = {free.figure.dimension for free in clause.figures if not free.figure.thread}
+        threads = any(free.figure.thread for free in clause.figures)
+        if "mass" in dims:
+            thing = self._weighed(6, mention.plural) or self._weighed(6)
+        elif threads or "torque" in dims or "length" in dims or dims == {""}:
+            thing = self.things.latest(("fastener",), plural=mention.plural, within=6)
+        elif "volume" in dims:
+            thing = self.things.latest(("fluid",), within=6)
+        else:
+            return []
+        return [thing] if thing else []
+
+    def _nearest(self, clause: Clause, free: Free, fasteners: list[Thing]) -> Thing | None:
+        """The fastener named last before the figure, where the clause names several."""
+        if len(fasteners) < 2 or free.at < 0:
+            return fasteners[-1] if fasteners else None
+        before = [mention for mention in clause.mentions if 0 <= mention.start < free.at]
+        for mention in sorted(before, key=lambda one: -one.start):
+            found = [thing for thing in self.named.get(id(mention), []) if thing in fasteners]
+            if len(found) == 1:
+                return found[0]
+        return fasteners[-1]
+
+    def _fastener(self, owners: list[Thing], free: Free, clause: Clause | None = None) -> Thing | None:
+        if free.link is not None and (not free.link.kinds or "fastener" in free.link.kinds):
+            found = (
+                self.things.meant(free.link, ("fastener",), _NOWHERE)
+                if free.link.pronoun or free.link.ones
+                else self.things.known(free.link, "fastener", None)
+            )
+            if found.doubt:
+                return None
+            if found.things:
+                self.things.speak_of(found.things[0])
+                return found.things[0]
+            if free.link.head and "fastener" in free.link.kinds:
+                return self.things.meant(free.link, ("fastener",), _NOWHERE).things[0]
+        fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        if fasteners:
+            nearest = self._nearest(clause, free, fasteners) if clause is not None else fasteners[-1]
+            return None if nearest is None or nearest.doubted else nearest
+        parts = [thing for thing in owners if thing.kind == "part"]
+        if parts:
+            holding = [
+                thing
+                for thing in self.things.all
+                if thing.kind == "fastener"
+                and any(part in thing.joins or part in thing.near or part.head in thing.mods for part in parts)
+            ]
+            return holding[0] if len(holding) == 1 else None
+        if owners and not all(thing.kind in ("part", "support", "cover", "mark", "measure") for thing in owners):
+            return None
+        touched = [thing for thing in self.things.focus if thing.at_clause >= self.since]
+        kinds = {thing.kind for thing in touched}
+        if clause is not None and clause.lows[:1] == ("it",) and "tool" in kinds and "fastener" not in kinds:
+            return None  # "I use the small wrench, it goes up to 110 newton metres"
+        if "fastener" not in kinds and kinds & {"connection", "measure", "fluid", "consumable"}:
+            return None
+        latest = [
+            thing
+            for thing in self.things.focus
+            if thing.kind == "fastener" and self.things.clause - thing.at_clause <= 3
+        ]
+        if not latest or latest[0].doubted:
+            return None
+        rivals = [thing for thing in latest if thing.at_clause == latest[0].at_clause]
+        return latest[0] if len(rivals) == 1 else None
+
+    def _weighed(self, within: int, plural: bool | None = None) -> Thing | None:
+        """The part spoken of last that has a weight worth telling: not a head, a face, a hole."""
+        for thing in self.things.focus:
+            fits = thing.kind == "part" and thing.head not in NO_WEIGHT and plural in (None, thing.plural)
+            if thing.head == "head" and thing.first is not None and _SPANNERS & set(thing.first.words.lower().split()):
+                continue  # that of a bolt
+            if fits and self.things.clause - thing.at_clause <= within:
+                return thing
+        return None
+
+    def _measure(self, clause: Clause, owners: list[Thing] | None = None) -> Thing | None:
+        measures = [thing for thing in owners or [] if thing.kind == "measure"]
+        if measures:
+            return measures[0]
+        if "thick" in clause.lows or "thickness" in clause.lows:
+            parts = [thing for thing in owners or [] if thing.kind == "part"]
+            part = parts[0] if parts else self.things.latest(("part",), within=3)
+            if part is not None:
+                made = self.things.add("measure", "thickness", False, _NOWHERE)
+                made.mods = [*part.mods[-1:], part.head]
+                self.things.speak_of(made)
+                return made
+        return self.things.latest(("measure",), within=3)
+
+
+_NOWHERE = Said("", None)

@@ -1,0 +1,26 @@
+"""A clause with the sentence it was said in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .clause import Clause
+from .words import Sentence
+
+
+@dataclass(slots=True)
+class Piece:
+    """A clause with the sentence it was said in."""
+
+    clause: Clause
+    sentence: Sentence
+    condition: tuple[str, ...] = ()
+    """Words of a condition that held for the sentence: ("on", "early", "models")."""
+    mended: str = ""
+    """What was said first, where it was put right."""
+    asked: bool = False
+    """Part of a question."""
+    first: bool = False
+    """Opens its sentence."""
+    only_cue: str = ""
+    """The whole sentence is "no, wait": what puts it right comes next."""

@@ -1,0 +1,180 @@
+"""Threads, heads, lengths, weights and amounts."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+from .clause import Clause, Free
+from .figures import Figure
+from .limits import Limits
+from .owners import NO_WEIGHT
+from .story import Unread
+from .thing import Said, Thing
+from .torques import ABOUT, is_bare
+
+_WRENCH = frozenset(
+    {
+        "hex",
+        "spanner",
+        "socket",
+        "head",
+        "heads",
+        "wrench",
+        "key",
+        "across",
+        "allen",
+        "ring",
+        "torx",
+        "drive",
+        "af",
+        "headed",
+    }
+)
+
+
+_WAYS = frozenset({"km", "m", "mi", "yd", "ft"})
+"""Units of a way that is driven, no size of a thing."""
+
+
+_FLATS = frozenset(map(Decimal, (
+    5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17, 18, 19, 21, 22, 24, 27, 30, 32, 34, 36, 41, 46, 50, 55, 60
+)))  # fmt: skip
+"""Widths across flats that spanners come in, millimetres; common practice, from memory."""
+
+
+_LONG = frozenset({"long", "length", "longer"})
+
+
+class Sizes(Limits):
+    """Threads, heads, lengths, weights, amounts and bare numbers."""
+
+    def _length_by_size(self, figures: list[Free], number: int, owners: list[Thing]) -> bool:
+        """ "M12 by 45": by the way that screws are designated, 45 mm long."""
+        free = figures[number]
+        if not number or not figures[number - 1].figure.thread or free.before not in ("by", "x", "×"):
+            return False
+        fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        if not fasteners or not is_bare(free) or free.figure.value is None or free.figure.value < 8:
+            return False
+        fasteners[-1].length = fasteners[-1].length or replace(free.figure, unit="mm")
+        self.bound += 1
+        return True
+
+    def _thread(self, free: Free, owners: list[Thing], clause: Clause, said: Said) -> None:
+        figure = free.figure
+        fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        called = [one for one in self.things.focus if one.kind == "fastener" and one.thread == figure.thread]
+        if not fasteners and called:
+            self.things.speak_of(called[0])  # "do the M8s up again"
+            self.bound += 1
+            return
+        thing = self._nearest(clause, free, fasteners) if fasteners else self.things.latest(("fastener",), within=4)
+        if thing is None or thing.doubted:
+            self.unread.append(Unread(said, f"a thread ({figure.thread}) and no fastener named near it"))
+            return
+        if not thing.thread:
+            thing.thread = figure.thread
+        elif thing.thread != figure.thread:
+            thing.doubt(f"two threads said: {thing.thread} and {figure.thread}: which?")
+            if thing.thread in said.words.replace(" ", ""):
+                thing.thread = ""
+        self.bound += 1
+
+    def _mass(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
+        named = [thing for thing in owners if thing.kind == "part"]
+        parts = [thing for thing in named if thing.head not in NO_WEIGHT] or named
+        thing = parts[0] if parts else self._weighed(4)
+        together = [
+            one
+            for one in self.things.focus
+            if thing is not None
+            and one.kind == "part"
+            and one.head not in NO_WEIGHT
+            and one.at_clause == thing.at_clause
+        ]
+        if len(together) > 1 and not any(mention.head for mention in clause.mentions):
+            self.unread.append(
+                Unread(
+                    said,
+                    f"a weight ({figure.said}) of several things: {', '.join(one.name for one in together[:3])}",
+                )
+            )
+            self.bound += 1
+            return
+        if thing is None:
+            self.unread.append(Unread(said, f"a weight ({figure.said}) and nothing named near it"))
+            return
+        if thing.mass is None:
+            thing.mass = figure
+            if ABOUT & set(clause.lows):
+                thing.doubt(f'weight said as about: "{figure.said}"')
+        self.bound += 1
+
+    def _volume(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
+        fluids = [thing for thing in owners if thing.kind == "fluid"]
+        thing = fluids[0] if fluids else self.things.latest(("fluid",), within=5)
+        if thing is None:
+            self.unread.append(Unread(said, f"an amount ({figure.said}) and no oil or coolant named near it"))
+            return
+        if thing.quantity is None:
+            thing.quantity = figure
+            if ABOUT & set(clause.lows):
+                thing.doubt(f'amount said as about: "{figure.said}"')
+        elif (thing.quantity.value, thing.quantity.unit) != (figure.value, figure.unit):
+            thing.doubt(f'two amounts said: "{thing.quantity.said}" and "{figure.said}": which?')
+        self.bound += 1
+
+    def _length(self, free: Free, owners: list[Thing], clause: Clause, said: Said) -> None:
+        figure = free.figure
+        if figure.unit in _WAYS:
+            return  # "check them again after 50 kilometres"
+        compared = (
+            "most" in (free.before, free.beside) or "least" in (free.before, free.beside) or figure.low is not None
+        )
+        measure = self._measure(clause, owners)
+        if measure is not None and (compared or any(thing.kind == "measure" for thing in owners)):
+            self._limit(measure, free, clause, said)
+            return
+        if figure.dimension != "length":
+            self.unread.append(Unread(said, f"a value ({figure.said}) and nothing it measures was named"))
+            return
+        fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        nearest = self._nearest(clause, free, fasteners)
+        thing = nearest if fasteners else self.things.latest(("fastener",), within=3)
+        words = {free.before, *free.beside.split()}
+        if thing is not None and words & _LONG:
+            thing.length = thing.length or figure
+            self.bound += 1
+        elif thing is not None and words & _WRENCH:
+            thing.wrench = thing.wrench or figure
+            self.bound += 1
+        elif fasteners and thing is not None and not compared and _may_be_a_head(figure, thing):
+            thing.wrench = thing.wrench or figure
+            thing.doubt(f'a size was said and not of what, taken for the head: "{clause.words}"')
+            self.bound += 1
+        else:
+            self.unread.append(Unread(said, f"a length ({figure.said}) and not clear of what"))
+
+    def _tool_sizes(self, clause: Clause, owners: list[Thing]) -> None:
+        """ "with a sixteen millimetre spanner", "thirteen mil heads": the width across flats."""
+        fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        for mention in (*clause.objects, *(one for _, one in clause.beside)):
+            sizes = [size for size in mention.sizes if size.dimension == "length"]
+            names = mention.kinds[:1] == ("tool",) or mention.head in ("head", "hex", "socket", "key", "spanner")
+            if not sizes or not names or mention.head in ("drift", "bar", "puller"):
+                continue
+            others = [one for one in clause.objects if one.head and one.kinds[:1] not in (("tool",), ("fastener",))]
+            if not fasteners and others and others[0] is not mention:
+                continue  # "open the valve with a 19 mm spanner": not the bolts named before
+            thing = fasteners[-1] if fasteners else self.things.latest(("fastener",), within=3)
+            if thing is not None and thing.wrench is None and not thing.doubted:
+                thing.wrench = sizes[0]
+                self.bound += 1
+
+
+def _may_be_a_head(figure: Figure, thing: Thing) -> bool:
+    """ "Two bolts, sixteen mil" is the spanner; "three long bolts, 80 millimetres" is not."""
+    size = figure.value
+    inches = figure.unit == "in" and size is not None and size <= 2
+    return not {"long", "short"} & thing.words and (inches or (figure.unit == "mm" and size in _FLATS))

@@ -1,0 +1,98 @@
+"""How people put themselves right: "no, sorry", "I tell a lie", "hang on"."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from assistant.grammar.numbers import TEENS, TENS, UNITS
+
+from .lexicon import lexicon
+from .words import Token
+
+
+@lru_cache(maxsize=1)
+def cues() -> tuple[tuple[str, ...], ...]:
+    cues = {tuple(word for word in cue.replace(",", " ").split()) for cue in lexicon().words["corrections"]}
+    return tuple(sorted(cues, key=len, reverse=True))
+
+
+@lru_cache(maxsize=1)
+def _cues_from() -> dict[str, tuple[tuple[str, ...], ...]]:
+    """Corrections by their first word."""
+    firsts = {cue[0] for cue in cues()}
+    return {first: tuple(cue for cue in cues() if cue[0] == first) for first in firsts}
+
+
+NUMBERS = frozenset((*UNITS, *TEENS, *TENS, "hundred", "a"))
+
+
+_HUMS = frozenset({"uh", "er", "erm", "um"})
+
+
+def _bare_number(tokens: list[Token], here: int) -> bool:
+    """ "Uh, five, …": a number alone, straight after the hum."""
+    return here + 1 >= len(tokens) or tokens[here + 1].text in (",", ".", "-", "…", "!")
+
+
+_WEAK = frozenset(
+    {
+        ("uh",),
+        ("er",),
+        ("erm",),
+        ("um",),
+        ("no",),
+        ("wait",),
+        ("sorry",),
+        ("hang", "on"),
+        ("hold", "on"),
+        ("nope",),
+        ("oops",),
+    }
+)
+
+
+def cue_at(tokens: list[Token], here: int) -> int:
+    """End of a correction that starts here, commas and several in a row included; `here` where none does."""
+    end = here
+    strong = False
+    while True:
+        found = 0
+        for cue in _cues_from().get(tokens[end].low, ()) if end < len(tokens) else ():
+            at, matched = end, 0
+            while matched < len(cue) and at < len(tokens):
+                if tokens[at].low == cue[matched]:
+                    matched += 1
+                elif not (tokens[at].text in (",", "-", "…") and matched):
+                    break
+                at += 1
+            if matched == len(cue):
+                found = at
+                strong = strong or cue not in _WEAK
+                break
+        if not found:
+            break
+        end = found
+        while end < len(tokens) and tokens[end].text in (",", "-", ".", "…"):
+            end += 1
+    if end == here:
+        return here
+    opened = here == 0 or tokens[here - 1].text in (",", "-", ".", "…", ";", ":", "?", "!")
+    numbered = end < len(tokens) and (
+        tokens[end].text[0].isdigit()
+        or tokens[end].low in NUMBERS
+        or (tokens[end].text[0] in "Mm" and tokens[end].text[1:2].isdigit())
+    )
+    if not strong and tokens[here].low in _HUMS and not (opened and numbered and _bare_number(tokens, end)):
+        return here
+    if (
+        not strong
+        and numbered
+        and (opened or (tokens[here].low in ("sorry", "no", "wait") and tokens[end].low not in ("more", "less")))
+    ):
+        return end
+    closed = tokens[end - 1].text in (",", ".", "-", "…") or end >= len(tokens)
+    if not strong and not (
+        opened and (closed or (end < len(tokens) and tokens[end].low in ("the", "that's", "it", "not", "make", "they")))
+    ):
+        return here
+    return end if opened or strong else here

@@ -1,0 +1,236 @@
+"""Torques and turns on the fasteners they were said of."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+from .clause import Clause, Free
+from .figures import Figure
+from .mending import ROUNDS
+from .owners import Owners
+from .story import Telling, Unread
+from .thing import Said, Thing
+
+_ONE_BY_ONE = frozenset(
+    {
+        "first",
+        "then",
+        "round",
+        "rounds",
+        "pass",
+        "passes",
+        "stage",
+        "stages",
+        "step",
+        "steps",
+        "finally",
+        "final",
+        "initially",
+        "start",
+        "second",
+    }
+)
+"""Words by which several torques are the rounds of one set."""
+
+
+_ANOTHER_TIME = (
+    " last time ", " used to ", " was done up ", " had been ", " on the old ", " the old one ", " other engine ",
+    " other one ", " other machine ", " other model ", " was only ", " had it at ", " had them at ",
+)  # fmt: skip
+
+
+ABOUT = frozenset(
+    {
+        "about",
+        "around",
+        "roughly",
+        "approximately",
+        "ish",
+        "nearly",
+        "think",
+        "reckon",
+        "guess",
+        "maybe",
+        "odd",
+        "say",
+        "near",
+        "far",
+    }
+)
+
+
+TAKES = frozenset({"get", "take", "want", "need", "torque", "tighten", "be", "go", "do", "snug", "nip", "pull", "set"})
+
+
+class Torques(Owners):
+    """Torques and turns; rounds before the last; what is told of another time."""
+
+    def _torques(self, clause: Clause, owners: list[Thing], tightening: bool) -> list[Free]:
+        named = [free for free in clause.figures if free.figure.dimension == "torque"]
+        measured = any(thing.kind == "measure" for thing in owners)
+        if measured:
+            return []
+        if not named and self.unit and (not clause.verb or clause.verb in TAKES):
+            # "sixty-five newton metres for the bolts and forty for the nuts"
+            bare_ones = [
+                free
+                for free in clause.figures
+                if is_bare(free) and (free.link is not None or any(thing.kind == "fastener" for thing in owners))
+            ]
+            for free in bare_ones:
+                free.figure = replace(free.figure, unit=self.unit, said=f"{free.figure.said} {self.unit}")
+                self.shared_unit = True
+            return bare_ones
+        if named:
+            unit = self.unit = named[-1].figure.unit
+            together: list[Free] = []
+            for free in clause.figures:
+                if is_bare(free) and free not in named:
+                    free.figure = replace(free.figure, unit=unit)
+                    together.append(free)
+                elif free in named:
+                    together.append(free)
+            return together
+        if not tightening or not any(thing.kind == "fastener" for thing in owners):
+            candidates = [
+                free
+                for free in clause.figures
+                if not free.figure.unit and free.figure.value is not None and free.beside not in ROUNDS
+            ]
+            latest = self.things.latest(("fastener",), within=3)
+            if (
+                len(candidates) >= 1
+                and latest is not None
+                and latest.torque is not None
+                and not clause.verb
+                and candidates[-1].figure.value == latest.torque.value
+                and not owners
+            ):
+                for free in candidates:
+                    free.figure = replace(free.figure, unit=latest.torque.unit)
+                return candidates
+        return []
+
+    def _torque(
+        self, torques: list[Free], clause: Clause, owners: list[Thing], said: Said, step: Telling | None
+    ) -> Thing | None:
+        thing = self._fastener(owners, torques[-1], clause)
+        if thing is None:
+            named = ", ".join(free.figure.said for free in torques)
+            doubt = (
+                "it is not clear which fasteners are meant"
+                if any(one.doubted for one in owners)
+                else "no fastener was named near it"
+            )
+            self.unread.append(Unread(said, f"a torque ({named}) and {doubt}: put it where it belongs"))
+            return None
+        if any(sign in f" {' '.join(clause.lows)} " for sign in _ANOTHER_TIME):
+            named = ", ".join(free.figure.said for free in torques)
+            self.unread.append(Unread(said, f"a torque ({named}) told of another time or another machine"))
+            return None
+        turned = any(free.figure.dimension == "angle" for free in clause.figures)
+        if not turned and {"turn", "turns", "degree", "degrees"} & set(clause.lows) and clause.verb != "turn":
+            named = ", ".join(free.figure.said for free in torques)
+            self.unread.append(Unread(said, f"a torque ({named}) and a turn that could not be read: put both in"))
+            return None
+        words = set(clause.lows)
+        one_each = {"second", "third", "other"} & words and not (ROUNDS & words or {"then", "finally"} & words)
+        if len(torques) > 1 and one_each:
+            named = ", ".join(free.figure.said for free in torques)
+            self.unread.append(Unread(said, f"several torques in one breath ({named}): put each where it belongs"))
+            return None
+        if (
+            len(torques) > 1
+            and not _ONE_BY_ONE & set(clause.lows)
+            and not (torques[0].before in ROUNDS or torques[0].beside in ROUNDS)
+        ):
+            named = ", ".join(free.figure.said for free in torques)
+            self.unread.append(Unread(said, f"several torques in one breath ({named}): put each where it belongs"))
+            return None
+        torques = _last_round_last(torques)
+        final = torques[-1].figure
+        for free in torques[:-1]:
+            if free.figure.value is not None and not any(one.value == free.figure.value for one in thing.passes):
+                thing.passes.append(free.figure)
+        self.bound += 1
+        if thing.torque is not None and self._next_round(thing, final, clause):
+            thing.passes.append(thing.torque)
+            thing.torque = None
+        if thing.torque is None:
+            self.torqued_at[thing.number] = self.things.clause
+            thing.torque, thing.torque_said = final, said
+            if self.shared_unit:
+                thing.doubt(f'unit taken from the value before it in the same sentence: "{final.said}"')
+            if final.spoken_short:
+                thing.doubt(f'torque heard as "{final.said}": read as {final.value}')
+            if ABOUT & set(clause.lows):
+                thing.doubt(f'torque said as about: "{clause.words}"')
+        elif (thing.torque.value, thing.torque.low, thing.torque.high, thing.torque.unit) != (
+            final.value,
+            final.low,
+            final.high,
+            final.unit,
+        ):
+            if thing.torque_said is not None and thing.torque_said.words == said.words:
+                named = f"{thing.torque.said}, {final.said}"
+                self.unread.append(Unread(said, f"several torques in one breath ({named}): put each where it belongs"))
+                thing.torque = None
+                return thing
+            thing.doubt(f'two torques said: "{thing.torque.said}" and later "{final.said}": which?')
+        return thing
+
+    def _next_round(self, thing: Thing, final: Figure, clause: Clause) -> bool:
+        """ "Across, 80 newton metres. Then 190 newton metres." """
+        before = thing.torque
+        if before is None or before.value is None or before.unit != final.unit:
+            return False
+        more = final.value if final.value is not None else final.low
+        soon = self.things.clause - self.torqued_at.get(thing.number, -100) <= 3
+        opens = " ".join(clause.lows[:3])
+        breath = thing.torque_said is not None and thing.torque_said.words == self.words
+        goes_on = (
+            breath and bool({"then", "final", "finally"} & set(self.words.lower().replace(",", " ").split()))
+        ) or opens.startswith(("then", "and then", ", then", "finally", "and finally", "after that", "last"))
+        rounds = bool({"second", "third", "last", "final"} & set(clause.lows) and ROUNDS & set(clause.lows))
+        return more is not None and more > before.value and soon and (goes_on or rounds)
+
+    def _angle(self, free: Free, owners: list[Thing], torqued: Thing | None, clause: Clause, said: Said) -> None:
+        thing = torqued or self._fastener(owners, free)
+        measure = next((one for one in owners if one.kind == "measure"), None)
+        if measure is not None:
+            return
+        if clause.meaning in ("loosen", "open", "move", "inspect", "clean", "raise"):
+            return  # "slacken them half a turn": how far, no value of theirs
+        if thing is None or free.figure.value is None:
+            self.unread.append(Unread(said, f"an angle ({free.figure.said}) and no fastener named near it"))
+            return
+        again = thing.angle_deg is not None and thing.torque_said is not None and thing.torque_said.words == said.words
+        if again and {"another", "again", "further", "then"} & set(clause.lows):
+            named = thing.torque.said if thing.torque is not None else "a torque"
+            self.unread.append(Unread(said, f"{named} and more than one turn after it: put all of it in"))
+            thing.torque, thing.angle_deg = None, None
+            self.bound += 1
+            return
+        if thing.angle_deg is None:
+            thing.angle_deg = free.figure.value.normalize() + 0
+            self.bound += 1
+
+
+def _last_round_last(torques: list[Free]) -> list[Free]:
+    """ "Fifty-five, in two steps, the first one being thirty": the most is the last round."""
+    sizes = [free.figure.value if free.figure.value is not None else free.figure.low for free in torques]
+    if any(size is None for size in sizes):
+        return torques
+    return [free for _, free in sorted(zip(sizes, torques, strict=True), key=lambda pair: pair[0] or Decimal(0))]
+
+
+def is_bare(free: Free) -> bool:
+    """A number with no unit that counts neither things nor rounds."""
+    rounds = free.beside in ROUNDS or free.before in ROUNDS
+    return not free.figure.unit and not free.figure.thread and not rounds and not _names_count(free)
+
+
+def _names_count(free: Free) -> bool:
+    """ "four" in "do the four up to 65"."""
+    return free.beside in ("of", "bolts", "nuts", "screws")
