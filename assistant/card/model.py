@@ -529,6 +529,8 @@ class Hold(Strict):
     who: Literal["anyone", "second-person", "foreman"] = "anyone"
     needs: list[Id] = []
     """Support ids that must be in place."""
+    off: list[Id] = []
+    """Connection ids that the question is about: where the job has all of them parted, it is not asked."""
 
 
 class Trouble(Strict):

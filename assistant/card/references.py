@@ -200,6 +200,8 @@ def _steps_fit(card: Card) -> Iterator[_Misfit]:
             path: Path = ("sections", s, "steps", i)
             for n, tool in enumerate(step.tools):
                 yield from _unknown((*path, "tools", n), tool, by_kind["tool"], "tool")
+            for n, connection in enumerate(step.hold.off if step.hold else []):
+                yield from _unknown((*path, "hold", "off", n), connection, by_kind["connection"], "connection")
             for n, support in enumerate(step.hold.needs if step.hold else []):
                 yield from _unknown((*path, "hold", "needs", n), support, by_kind["support"], "support")
             for a, action in enumerate(step.does):

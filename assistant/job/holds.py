@@ -46,7 +46,9 @@ def _before(state: State, step: str) -> Iterator[Lack]:
         if support not in placed_here and state.standing("support", support) == "away":
             name = state.plan.name_of(support)
             yield Lack("support", support, f"The {name} is not in place.")
-    if it.hold and (step, "hold") not in state.confirmed:
+    known_off = [c for c in (it.hold.off if it.hold else []) if state.standing("connection", c) == "apart"]
+    answered = it.hold is not None and bool(it.hold.off) and len(known_off) == len(it.hold.off)
+    if it.hold and not answered and (step, "hold") not in state.confirmed:
         yield Lack("hold", "", it.hold.ask)
     if (step, "lift") not in state.confirmed:
         heavy = _heaviest(state, step)

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from decimal import Decimal
 
 import pytest
 
 from assistant.card.model import Card
+from assistant.dialogue.measures import is_plausible
+from assistant.dialogue.steps import cautions_of, said_once
 from assistant.dialogue.wording.english import GLOSSARY
 from assistant.grammar.library import shipped_grammars
 from assistant.grammar.load import CardGrammar
 from assistant.grammar.spelling import plain_phrases
 from assistant.job.events import Measured, Torqued
+from assistant.job.state import begin
 from tests.scripts.play import Bay, card_named, grammar_of
 
 START = datetime(2026, 3, 2, 7, 30, tzinfo=UTC)
@@ -186,3 +190,106 @@ def test_a_name_that_two_measures_share_goes_by_the_step_or_is_asked() -> None:
     card: Card = card_named("gearbox-and-clutch")
     request = grammar_of(card.card).parse("the flywheel is at 0.08")
     assert request is None or request.name == "torqued", "a fastener's name is no reading's"
+
+
+# -- how, why, cautions ---------------------------------------------------------
+
+
+SHIPPED = ("gearbox-and-clutch", "pump-cover", "wheel-end")
+
+
+@pytest.mark.parametrize("card", SHIPPED)
+def test_an_apprentice_is_told_how_and_why_at_most_steps_and_in_ten_seconds(card: str) -> None:
+    steps = [step for section in card_named(card).sections for step in section.steps]
+    for told in ([step.how for step in steps], [step.why for step in steps]):
+        given = [words for words in told if words]
+        assert len(given) >= 0.85 * len(steps)
+        assert [words for words in given if len(words.split()) > 30] == [], "30 words are ten seconds at 180 a minute"
+
+
+@pytest.mark.parametrize("card", SHIPPED)
+def test_no_caution_is_said_twice_at_a_step(card: str) -> None:
+    state = begin(card_named(card))
+    for place in state.plan.places:
+        cautions = cautions_of(state, place)
+        assert said_once(cautions) == cautions
+        assert len({first_words(c) for c in cautions}) == len(cautions), cautions
+
+
+def first_words(caution: str) -> str:
+    return " ".join(caution.casefold().split()[:2])
+
+
+def test_of_two_cautions_that_say_the_same_the_fuller_one_is_said() -> None:
+    assert said_once(["It is live unless the battery is off.", "Live at all times unless the battery is off."]) == (
+        "Live at all times unless the battery is off.",
+    )
+    assert said_once(["Never oil them.", "Oil them."]) == ("Never oil them.",)
+    assert said_once(["Edges cut.", "It is live."]) == ("Edges cut.", "It is live.")
+
+
+def test_the_earth_lead_is_not_asked_about_where_the_job_has_it_off(bay: Bay) -> None:
+    until(bay, "bracket-off")
+    assert "Step 22: Take off the starter cable nut" in said(bay, "done")
+
+
+def test_the_earth_lead_is_asked_about_where_its_step_was_skipped(bay: Bay) -> None:
+    until(bay, "battery")
+    said(bay, "skip because the battery is out already", "yes")
+    until(bay, "bracket-off")
+    assert said(bay, "done").endswith("Step 22 waits. Is the battery earth lead off?")
+
+
+def test_the_dangers_of_the_job_are_named_in_one_breath_and_the_rest_comes_on_more() -> None:
+    bay = Bay("gearbox-and-clutch", START)
+    answer = said(bay, *DRIVELINE)
+    cautions = card_named("gearbox-and-clutch").cautions
+    assert all(caution.split(".")[0] in answer for caution in cautions)
+    assert len(answer.split()) < 50
+    assert [said(bay, "more") for _ in cautions] == [f"Caution: {caution}" for caution in cautions]
+
+
+# -- far from what can be ---------------------------------------------------------
+
+
+def test_a_reading_far_out_is_asked_digit_by_digit_and_a_worn_one_is_not(bay: Bay) -> None:
+    until(bay, "bush-measure")
+    assert said(bay, "pilot bore 28").endswith("Not logged yet: say it digit by digit.")
+    assert "pilot-bore" not in bay.talk.state.readings
+    assert said(bay, "one five point one two").startswith("Pilot bore: 15.12 mm, 1 5.1 2, out of the limit")
+    assert [str(r.value) for r in bay.talk.state.readings["pilot-bore"]] == ["15.12"]
+
+
+def test_a_reading_that_is_far_out_digit_by_digit_too_is_logged_as_it_was_said(bay: Bay) -> None:
+    until(bay, "bush-measure")
+    said(bay, "done", "28")
+    assert "28 mm, 2 8, out of the limit" in said(bay, "two eight")
+
+
+@pytest.mark.parametrize(
+    ("measure", "value", "plausible"),
+    [
+        ("disc-thickness", "6.4", True),  # worn well below 7.2
+        ("disc-thickness", "2.7", False),  # 7.2 the wrong way round
+        ("flywheel-runout", "0.3", True),  # twice the limit: a face that was hot
+        ("flywheel-runout", "0.5", False),  # a slipped point
+        ("finger-height", "27", True),
+        ("finger-height", "3.2", False),
+        ("bite-height", "125", True),
+        ("shaft-nose", "14.6", True),
+        ("shaft-nose", "0.59", False),  # inches, said as millimetres
+    ],
+)
+def test_what_a_worn_part_can_give(measure: str, value: str, plausible: bool) -> None:
+    assert is_plausible(card_named("gearbox-and-clutch").measures[measure], Decimal(value)) is plausible
+
+
+def test_a_torque_far_out_is_asked_digit_by_digit_before_a_reason_is(bay: Bay) -> None:
+    until(bay, "drain-shut")
+    answer = said(bay, "torqued the drain plug to 14")
+    assert answer.endswith("is far from the card's 40 N·m, 4 0. Not logged yet: say it digit by digit.")
+    assert "Logged." in said(bay, "four zero")
+    said(bay, "undo")
+    said(bay, "torqued the drain plug to 14")
+    assert "a reason to keep it" in said(bay, "one four")
+    assert said(bay, "torqued the drain plug to 30").endswith("a reason to keep it."), "half a turn short is plausible"

@@ -214,7 +214,13 @@ def test_done_at_every_step_marks_every_step_once(talk: Talk) -> None:
 @pytest.mark.parametrize("question", ["skip", "override"])
 def test_while_a_reason_is_awaited_a_question_is_answered_and_becomes_no_reason(question: str) -> None:
     bay = Bay("gearbox-and-clutch", START)
-    for line in ("begin", "hydraulics", "bolted on", "solid", "go to step 5" if question == "override" else "where am I"):
+    for line in (
+        "begin",
+        "hydraulics",
+        "bolted on",
+        "solid",
+        "go to step 5" if question == "override" else "where am I",
+    ):
         bay.type(line)
     bay.type(question)
     asked = bay.talk.state.question
