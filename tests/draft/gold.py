@@ -55,13 +55,13 @@ from pathlib import Path
 
 from ruamel.yaml import YAML
 
+from assistant.card.draft.card_text import torque_line
 from assistant.card.draft.lexicon import lexicon
 from assistant.card.draft.reading import read_text_file
 from assistant.card.draft.story import Deed, Understanding
 from assistant.card.draft.thing import Thing
 from assistant.card.draft.understand import understood
 from assistant.card.draft.words import sentences
-from assistant.card.draft.writing import torque_line
 
 HERE = Path(__file__).parent
 GROUPS = {

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from assistant.card.draft.answers import figures_of
-from assistant.card.draft.writing import torque_line
+from assistant.card.draft.card_text import torque_line
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from assistant.card.draft.answers import NotUnderstood, answered, read_yaml, text_of, understood_answer
+from assistant.card.draft.answer import NotUnderstood
+from assistant.card.draft.answers import answered, read_yaml, text_of, understood_answer
 from assistant.card.draft.drafting import draft_of
 from assistant.card.draft.questions import Question, questions_of
 from assistant.card.draft.reading import narration_of

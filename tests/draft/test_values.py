@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.card.draft.writing import torque_line
+from assistant.card.draft.card_text import torque_line
 
 from .telling import step, thing, told
 

@@ -10,9 +10,10 @@ from .clause import Clause
 from .clauses import Parsed, parsed_tokens
 from .lexicon import lexicon
 from .mending import mend
+from .misheard import misheard_as
 from .piece import Piece
+from .plain_words import plain_tokens
 from .slips import NUMBERS, cue_at, cues
-from .tagging import misheard_as, plain_tokens
 from .variants import condition_in
 from .words import Sentence, Token
 

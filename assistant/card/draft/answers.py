@@ -5,53 +5,29 @@ from __future__ import annotations
 import io
 import re
 from copy import deepcopy
-from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
 from rapidfuzz import fuzz
 from ruamel.yaml import YAML
-from ruamel.yaml.comments import CommentedMap, CommentedSeq
+from ruamel.yaml.comments import CommentedMap
 
 from assistant.card.fault import RuleBroken
 from assistant.card.torque_line import read_torque
 
+from .answer import Answer, NotUnderstood, Place
+from .answers_written import write_back, write_count, write_out, write_owner, write_settled, write_torque, write_words
+from .card_text import torque_line
 from .figures import Figure, figures_in
+from .in_the_draft import entry_of, kind_of_entry, steps_of
 from .narration import Passage
-from .questions import BACK_VERB, OUT_VERB, TABLES, Question, Wants
-from .tagging import plain_tokens
+from .plain_words import plain_tokens
+from .questions import TABLES, Question, Wants
 from .words import sentences
-from .writing import slug, torque_line, yaml_of
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """What an answer means, before it is written."""
-
-    echo: str
-    """What would be written, said back: "Flange bolts: 4"."""
-    value: Any = None
-    """int, Figure, "by hand", Place, words, or True for "it is right so"."""
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where a step is put in: before or after another, at an end, or nowhere because the thing stays off or is new."""
-
-    kind: str
-    """after, before, first, last, stays-off, new"""
-    step: str = ""
-    """Id of the other step."""
-
-
-@dataclass(frozen=True, slots=True)
-class NotUnderstood:
-    """Why an answer does not do, and what would."""
-
-    say: str
-
+from .writing import yaml_of
 
 _YES = frozenset(["yes", "yeah", "yep", "right", "correct", "ok", "okay", "fine", "true", "sure", "exactly", "settled"])
+
+
 _NO = frozenset(["no", "nope", "wrong"])
 
 
@@ -87,13 +63,13 @@ def answered(
     card = deepcopy(card)
     note = f'"{" ".join(words.split())[:120]}" said by {who}, {when:%Y-%m-%d %H:%M}'
     write = {
-        Wants.COUNT: _write_count,
-        Wants.TORQUE: _write_torque,
-        Wants.WHERE_BACK: _write_back,
-        Wants.WHERE_OUT: _write_out,
-        Wants.OWNER: _write_owner,
-        Wants.SETTLED: _write_settled,
-        Wants.WORDS: _write_words,
+        Wants.COUNT: write_count,
+        Wants.TORQUE: write_torque,
+        Wants.WHERE_BACK: write_back,
+        Wants.WHERE_OUT: write_out,
+        Wants.OWNER: write_owner,
+        Wants.SETTLED: write_settled,
+        Wants.WORDS: write_words,
     }[question.wants]
     write(card, question, answer, note)
     return card
@@ -134,9 +110,6 @@ def _comments_above(text: str) -> dict[str, tuple[str, ...]]:
     return found
 
 
-# -- reading ---------------------------------------------------------------
-
-
 def figures_of(words: str) -> list[Figure]:
     found: list[Figure] = []
     for sentence in sentences([Passage(words)]):
@@ -145,7 +118,7 @@ def figures_of(words: str) -> list[Figure]:
 
 
 def _name(card: CommentedMap, question: Question) -> str:
-    entry = _entry(card, question.about)
+    entry = entry_of(card, question.about)
     return str(entry["name"]) if entry is not None else question.about
 
 
@@ -182,16 +155,24 @@ _STAYS_OFF = re.compile(
     r"\b(?:stays? off|not go(?:es)? back|does(?:n't| not) go back|do(?:n't| not) go back|never|scrap|"
     r"bin|thrown? away|not (?:fitted|used) again|nowhere)\b"
 )
+
+
 _LAST = re.compile(r"\b(?:at the (?:very )?end|last|at last)\b")
+
+
 _FIRST = re.compile(r"\b(?:at the (?:very )?(?:start|beginning)|first)\b")
+
+
 _BESIDE = re.compile(r"\b(?P<how>before|after|with|behind|ahead of|following|once|when)\b(?: you)? (?P<what>.+)$")
+
+
 _STEP_NUMBER = re.compile(r"\bstep (?P<number>.+)$")
 
 
 def _where_back(card: CommentedMap, question: Question, words: str) -> Answer | NotUnderstood:
     low = words.lower()
     name = _name(card, question)
-    if _STAYS_OFF.search(low) and _kind(card, question.about) == "part":
+    if _STAYS_OFF.search(low) and kind_of_entry(card, question.about) == "part":
         return Answer(f"{name}: stays off", Place("stays-off"))
     return _place(card, name, low)
 
@@ -199,7 +180,7 @@ def _where_back(card: CommentedMap, question: Question, words: str) -> Answer | 
 def _where_out(card: CommentedMap, question: Question, words: str) -> Answer | NotUnderstood:
     low = words.lower()
     name = _name(card, question)
-    if re.search(r"\bnew\b", low) and _kind(card, question.about) == "part":
+    if re.search(r"\bnew\b", low) and kind_of_entry(card, question.about) == "part":
         return Answer(f"{name}: new", Place("new"))
     return _place(card, name, low)
 
@@ -222,13 +203,9 @@ def _place(card: CommentedMap, name: str, low: str) -> Answer | NotUnderstood:
     return NotUnderstood("Say where: after the shaft, before step twelve, at the end; or say skip.")
 
 
-def _steps(card: CommentedMap) -> list[CommentedMap]:
-    return [step for section in card["sections"] for step in section["steps"]]
-
-
 def _step_meant(card: CommentedMap, words: str) -> CommentedMap | None:
     """The one step named; the last that works on the thing. None where none, or two things, fit."""
-    steps = _steps(card)
+    steps = steps_of(card)
     number = _STEP_NUMBER.search(words)
     if number is not None:
         figures = figures_of(f"{number['number']} pieces")
@@ -281,7 +258,7 @@ def _owner(card: CommentedMap, question: Question, words: str) -> Answer | NotUn
 
 def _settled(card: CommentedMap, question: Question, words: str) -> Answer | NotUnderstood:
     first = re.split(r"[ ,]", words.lower())[0]
-    about = _kind(card, question.about)
+    about = kind_of_entry(card, question.about)
     if about == "fastener" and re.match(r"\d+ said first and \d+ later", question.mark):
         return _count(card, question, words)
     if about == "fastener" and question.mark.startswith("two torques said"):
@@ -299,171 +276,3 @@ def _free(card: CommentedMap, question: Question, words: str) -> Answer | NotUnd
     if len(words) > limit:
         return NotUnderstood(f"That is longer than {limit} letters. Say it shorter.")
     return Answer(f"{question.about}: {words}", words)
-
-
-# -- writing ---------------------------------------------------------------
-
-
-def _entry(card: CommentedMap, id_: str) -> CommentedMap | None:
-    for table in (*TABLES.values(), "measures", "tools", "consumables"):
-        entries = card.get(table) or {}
-        if id_ in entries:
-            found: CommentedMap = entries[id_]
-            return found
-    return next((step for step in _steps(card) if step["id"] == id_), None)
-
-
-def _kind(card: CommentedMap, id_: str) -> str:
-    return next((kind for kind, table in TABLES.items() if id_ in (card.get(table) or {})), "")
-
-
-def _unmark(entry: CommentedMap | None, mark: str) -> None:
-    """Takes one `unsure` mark away, and the list with its last."""
-    if entry is None or mark not in (entry.get("unsure") or []):
-        return
-    entry["unsure"].remove(mark)
-    if not entry["unsure"]:
-        del entry["unsure"]
-
-
-def _noted(entry: CommentedMap, key: str, note: str) -> None:
-    entry.yaml_add_eol_comment(note.replace("\n", " "), key)
-
-
-def _write_count(card: CommentedMap, question: Question, answer: Answer, note: str) -> None:
-    entry = _entry(card, question.about)
-    assert entry is not None
-    entry["count"] = answer.value
-    _noted(entry, "count", note)
-    _unmark(entry, question.mark)
-
-
-def _write_torque(card: CommentedMap, question: Question, answer: Answer, note: str) -> None:
-    entry = _entry(card, question.about)
-    assert entry is not None
-    _set_torque(entry, str(answer.value), note)
-    for mark in [mark for mark in entry.get("unsure") or [] if "torque" in mark]:
-        _unmark(entry, mark)
-    for step in _steps(card):
-        if any(action.get("tighten") == question.about for action in step.get("does") or []):
-            _unmark(step, "no torque was said")
-
-
-def _set_torque(entry: CommentedMap, line: str, note: str) -> None:
-    if "torque" in entry:
-        entry["torque"] = line
-    else:
-        keys = list(entry)
-        before = [
-            key for key in ("name", "kind", "count", "thread", "grade", "head", "length_mm", "joins") if key in keys
-        ]
-        entry.insert(len(before), "torque", line)
-    entry["source"] = note
-    entry.pop("passes", None)
-
-
-def _write_owner(card: CommentedMap, question: Question, answer: Answer, note: str) -> None:
-    if answer.value is not True:
-        id_, line = answer.value
-        _set_torque(card["fasteners"][id_], line, note)
-        for step in _steps(card):
-            if any(action.get("tighten") == id_ for action in step.get("does") or []):
-                _unmark(step, "no torque was said")
-    _unmark(card, question.mark)
-
-
-def _write_settled(card: CommentedMap, question: Question, answer: Answer, note: str) -> None:
-    entry = card if question.about == "card" else _entry(card, question.about)
-    if entry is None or answer.value is False:
-        return
-    if isinstance(answer.value, int) and answer.value is not True:
-        _write_count(card, question, answer, note)
-        return
-    if isinstance(answer.value, str):
-        _write_torque(card, question, answer, note)
-        return
-    _unmark(entry, question.mark)
-    key = "unsure" if "unsure" in entry else "say" if "say" in entry else "name" if "name" in entry else "revision"
-    if key != "unsure":
-        _noted(entry, key, f"settled ({question.mark[:80]}): {note}")
-
-
-def _write_words(card: CommentedMap, question: Question, answer: Answer, note: str) -> None:
-    card[question.about] = str(answer.value)
-    _noted(card, question.about, note)
-    if question.about == "title" or "unknown" not in (card["vehicle"], card["maker"]):
-        _unmark(
-            card, "the title was not said" if question.about == "title" else "the vehicle and its maker were not said"
-        )
-
-
-def _write_back(card: CommentedMap, question: Question, answer: Answer, note: str) -> None:
-    entry, place = _entry(card, question.about), answer.value
-    assert entry is not None
-    assert isinstance(place, Place)
-    if place.kind == "stays-off":
-        entry["consumed"] = True
-        _noted(entry, "consumed", note)
-        return
-    kind = _kind(card, question.about)
-    verb = BACK_VERB[kind]
-    if kind == "fastener" and entry.get("torque") == "snug by hand":
-        verb = "snug"
-    _put_step(card, verb, question.about, str(entry["name"]), place, note, section="back-in")
-
-
-def _write_out(card: CommentedMap, question: Question, answer: Answer, note: str) -> None:
-    entry, place = _entry(card, question.about), answer.value
-    assert entry is not None
-    assert isinstance(place, Place)
-    if place.kind == "new":
-        entry["new"] = True
-        _noted(entry, "new", note)
-        return
-    _put_step(
-        card, OUT_VERB[_kind(card, question.about)], question.about, str(entry["name"]), place, note, section="out"
-    )
-
-
-_SAYS = {
-    "tighten": "Tighten the {}.",
-    "snug": "Screw the {} in by hand to the stop.",
-    "fit": "Fit the {}.",
-    "connect": "Connect the {}.",
-    "uncover": "Take away the {}.",
-    "release": "Take away the {}.",
-    "fill": "Fill in {}.",
-    "line-up": "Line up the {}.",
-    "take-out": "Take out the {}.",
-    "remove": "Take off the {}.",
-    "disconnect": "Disconnect the {}.",
-    "cover": "Put on the {}.",
-    "support": "Put the {} in place.",
-    "drain": "Drain {}.",
-    "mark": "Make the {}.",
-}
-
-
-def _put_step(card: CommentedMap, verb: str, id_: str, name: str, place: Place, note: str, section: str) -> None:
-    taken = {str(step["id"]) for step in _steps(card)} | {
-        str(thing) for table in TABLES.values() for thing in card.get(table) or {}
-    }
-    step_id, number = slug(f"{verb} {name}")[:50], 2
-    while step_id in taken:
-        step_id, number = f"{slug(f'{verb} {name}')[:46]}-{number}", number + 1
-    step = CommentedMap(id=step_id, say=_SAYS[verb].format(name))
-    action = CommentedMap({verb: id_})
-    action.fa.set_flow_style()
-    step["does"] = CommentedSeq([action])
-    _noted(step, "say", note)
-    if place.kind in ("after", "before"):
-        for part in card["sections"]:
-            for at, other in enumerate(part["steps"]):
-                if other["id"] == place.step:
-                    part["steps"].insert(at + (1 if place.kind == "after" else 0), step)
-                    return
-    part = next(
-        (one for one in card["sections"] if one["id"] == section),
-        card["sections"][-1] if section == "back-in" else card["sections"][0],
-    )
-    part["steps"].insert(0 if place.kind == "first" else len(part["steps"]), step)

@@ -22,8 +22,9 @@ from .lending import (
     spread_remarks,
 )
 from .lexicon import lexicon
+from .plain_words import plain_tokens
 from .roles import settled
-from .tagging import Item, plain_tokens, tagged
+from .tagging import Item, tagged
 from .with_verb import read_with_verb
 from .without_verb import read_without_verb
 from .words import Sentence, Token, spelled

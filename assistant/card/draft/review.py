@@ -9,7 +9,8 @@ from typing import Protocol
 
 from assistant.card.load import load_card_text
 
-from .answers import Answer, NotUnderstood, answered, read_yaml, text_of, understood_answer
+from .answer import Answer, NotUnderstood
+from .answers import answered, read_yaml, text_of, understood_answer
 from .questions import Question, Wants, questions_of
 
 

@@ -1,0 +1,142 @@
+"""The words of a sentence as the rules read them: contractions opened, hyphens gone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from .lexicon import lexicon
+from .words import Token
+
+CONTRACTED = {
+    "it's": ("it", "is"),
+    "that's": ("that", "is"),
+    "there's": ("there", "is"),
+    "they're": ("they", "are"),
+    "you're": ("you", "are"),
+    "we're": ("we", "are"),
+    "i'm": ("i", "am"),
+    "he's": ("he", "is"),
+    "she's": ("she", "is"),
+    "what's": ("what", "is"),
+    "here's": ("here", "is"),
+    "you've": ("you", "have"),
+    "i've": ("i", "have"),
+    "we've": ("we", "have"),
+    "they've": ("they", "have"),
+    "you'll": ("you", "will"),
+    "i'll": ("i", "will"),
+    "we'll": ("we", "will"),
+    "they'll": ("they", "will"),
+    "it'll": ("it", "will"),
+    "that'll": ("that", "will"),
+    "you'd": ("you", "would"),
+    "i'd": ("i", "would"),
+    "we'd": ("we", "would"),
+    "they'd": ("they", "would"),
+    "let's": ("let", "us"),
+    "gonna": ("going", "to"),
+    "gotta": ("got", "to"),
+    "wanna": ("want", "to"),
+    "everything's": ("everything", "is"),
+    "who's": ("who", "is"),
+    "where's": ("where", "is"),
+}
+
+
+def plain_tokens(tokens: Sequence[Token]) -> list[Token]:
+    """Contractions opened, hyphens inside words gone, "have a look" said shortly: what the rules read."""
+    return list(_shortened(_opened(tokens)))
+
+
+_TWO_WORD_VERBS = {
+    ("wire", "brush"): "clean",
+    ("pressure", "wash"): "clean",
+    ("power", "wash"): "clean",
+    ("jet", "wash"): "clean",
+    ("steam", "clean"): "clean",
+    ("hand", "tighten"): "snug",
+    ("finger", "tighten"): "snug",
+    ("removal", "of"): "removing",
+    ("installation", "of"): "installing",
+    ("fitting", "of"): "fitting",
+    ("double", "check"): "check",
+    ("spot", "check"): "check",
+}
+
+
+_BEFORE_OBJECTS = frozenset({"the", "it", "them", "all", "both", "your", "each", "these", "those", "that", "this"})
+
+
+def _shortened(tokens: Sequence[Token]) -> Iterator[Token]:
+    """ "Have a good look at" is "look at"; "give it a check" stays as it is."""
+    here = 0
+    while here < len(tokens):
+        one = _TWO_WORD_VERBS.get((tokens[here].low, tokens[here + 1].low if here + 1 < len(tokens) else ""))
+        if one and here + 2 < len(tokens) and tokens[here + 2].low in _BEFORE_OBJECTS:
+            yield replace(tokens[here], low=one)
+            here += 2
+            continue
+        if (
+            tokens[here].low in ("have", "take", "had", "has")
+            and here + 2 < len(tokens)
+            and tokens[here + 1].low == "a"
+        ):
+            at = here + 2
+            while at < len(tokens) and tokens[at].low in ("good", "quick", "close", "proper", "careful", "long"):
+                at += 1
+            if at < len(tokens) and tokens[at].low == "look":
+                here = at
+            elif at + 1 < len(tokens) and tokens[at].low == "feel" and tokens[at + 1].low in ("of", "for", "round"):
+                yield tokens[at]
+                here = at + 2
+                continue
+        yield tokens[here]
+        here += 1
+
+
+def _opened(tokens: Sequence[Token]) -> list[Token]:
+    plain: list[Token] = []
+    joined = False
+    for here, token in enumerate(tokens):
+        if joined:
+            joined = False
+            continue
+        low = token.low
+        parts: Sequence[str]
+        if low in CONTRACTED:
+            parts = CONTRACTED[low]
+        elif low.endswith("'s") and len(low) > 3 and low not in ("driver's",):
+            parts = (low[:-2], "'s")
+        else:
+            if token.text == "-":
+                between = 0 < here < len(tokens) - 1 and tokens[here - 1].is_word and tokens[here + 1].is_word
+                if not between:
+                    continue
+                if not (tokens[here - 1].text[-1].isdigit() and tokens[here + 1].text[0].isdigit()):
+                    if plain and _one_word(tokens, here):
+                        compound = f"{plain[-1].low}-{tokens[here + 1].low}"
+                        plain[-1] = replace(plain[-1], text=compound, low=compound)
+                        joined = True
+                    continue
+            dropped = bool(here) and tokens[here - 1].text == "-" and (not plain or plain[-1] is not tokens[here - 1])
+            plain.append(replace(token, glued=False) if dropped and token.glued else token)
+            continue
+        plain.extend(
+            Token(part if part != low else token.text, part, token.at_s, token.line, token.speaker) for part in parts
+        )
+    return plain
+
+
+def _one_word(tokens: Sequence[Token], here: int) -> bool:
+    """ "Leak-off hose", "push-in fitting": the hyphen makes one word of them, and the second half is no particle."""
+    first, second = tokens[here - 1], tokens[here + 1]
+    return (
+        tokens[here].glued
+        and second.glued
+        and second.low in lexicon().set_of("particles")
+        and first.low.isalpha()
+        and f"{first.low} {second.low}" not in lexicon().nouns
+        and here + 2 < len(tokens)
+        and tokens[here + 2].is_word
+    )
