@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from collections.abc import Callable
 
@@ -20,27 +21,42 @@ _DONE = {
 }  # fmt: skip
 
 
+_SORTS: dict[type[Body], str] = {
+    e.Said: "heard",
+    e.Answered: "spoken",
+    e.Torqued: "torque", e.BoltDone: "torque",
+    e.Measured: "reading", e.Decided: "reading",
+    e.Noted: "note",
+    e.Overridden: "override", e.StepSkipped: "override", e.ItemAccepted: "override", e.FinishRefused: "override",
+    e.StepStarted: "step", e.StepDone: "step",
+    e.ActionDone: "deed",
+}  # fmt: skip
+
+_TOLD: dict[type[Body], str] = {
+    e.Answered: "{reply}",
+    e.StepStarted: "{step} begun",
+    e.StepDone: "{step} done",
+    e.StepSkipped: "{step} skipped: {reason}",
+    e.Overridden: "{step}: {what} overridden: {reason}",
+    e.BoltsStarted: "{fastener}: bolt by bolt",
+    e.BoltDone: "{fastener}: no. {position}, pass {pass_no}",
+    e.BoltsStopped: "{fastener}: bolt by bolt ended",
+    e.ToolChosen: "tool in hand: {tool}",
+    e.PersonChanged: "{name} speaks now",
+    e.HandedOver: "handed over: {summary}",
+    e.Paused: "pause",
+    e.Resumed: "work goes on",
+    e.Reopened: "taken up again",
+    e.Finished: "job closed",
+}
+"""Those that are told by their fields alone; the others are told in `_in_words`."""
+_IDS = ("step", "fastener", "tool")
+"""Fields that hold an id, and are told by its name."""
+
+
 def sort_of(body: Body) -> str:
     """heard | spoken | torque | reading | note | override | step | deed | other: what a filter chooses by."""
-    match body:
-        case e.Said():
-            return "heard"
-        case e.Answered():
-            return "spoken"
-        case e.Torqued() | e.BoltDone():
-            return "torque"
-        case e.Measured() | e.Decided():
-            return "reading"
-        case e.Noted():
-            return "note"
-        case e.Overridden() | e.StepSkipped() | e.ItemAccepted() | e.FinishRefused():
-            return "override"
-        case e.StepStarted() | e.StepDone():
-            return "step"
-        case e.ActionDone():
-            return "deed"
-        case _:
-            return "other"
+    return _SORTS.get(type(body), "other")
 
 
 _CONTROLS = re.compile(r"[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]+")
@@ -58,23 +74,16 @@ def in_words(event: Event, name: Names) -> str:
 
 def _in_words(event: Event, name: Names) -> str:
     body = event.body
+    if template := _TOLD.get(type(body)):
+        fields = {f.name: getattr(body, f.name) for f in dataclasses.fields(body)}
+        return template.format(**fields | {f: name(fields[f]) for f in _IDS if f in fields})
     match body:
         case e.JobStarted():
             return f"job begun: {body.title}, revision {body.revision}" + (f", {body.vehicle}" if body.vehicle else "")
         case e.Said():
             return body.heard or body.free or "(nothing understood)"
-        case e.Answered():
-            return body.reply
-        case e.StepStarted():
-            return f"{name(body.step)} begun"
-        case e.StepDone():
-            return f"{name(body.step)} done"
-        case e.StepSkipped():
-            return f"{name(body.step)} skipped: {body.reason}"
         case e.Confirmed():
             return f"{name(body.step)}: {body.what} confirmed" + (f" by {body.by}" if body.by else "")
-        case e.Overridden():
-            return f"{name(body.step)}: {body.what} overridden: {body.reason}"
         case e.ActionDone():
             many = f"{body.count} of the " if body.count is not None else ""
             how = f", pass {body.pass_no}" if body.pass_no is not None else ""
@@ -86,12 +95,6 @@ def _in_words(event: Event, name: Names) -> str:
                 "" if body.verdict == "inside" else f", {VERDICT_SAYS.get(body.verdict, body.verdict)}: {body.reason}"
             )
             return f"{name(body.fastener)}{bolt}: {torqued_says(body.value, body.unit, body.angle_deg)}{told}"
-        case e.BoltDone():
-            return f"{name(body.fastener)}: no. {body.position}, pass {body.pass_no}"
-        case e.BoltsStarted():
-            return f"{name(body.fastener)}: bolt by bolt"
-        case e.BoltsStopped():
-            return f"{name(body.fastener)}: bolt by bolt ended"
         case e.Measured():
             told = VERDICT_SAYS.get(body.verdict, body.verdict)
             return f"{name(body.measure)}: {figure(body.value)} {body.unit}, {told}"
@@ -108,27 +111,13 @@ def _in_words(event: Event, name: Names) -> str:
             return f"accepted as it is: {_item(body.item, name)}: {body.reason}"
         case e.FinishRefused():
             return f"not closed: {len(body.items)} open"
-        case e.Finished():
-            return "job closed"
         case e.Withdrawn():
             return f"taken back: entry {', '.join(map(str, body.seqs))}"
-        case e.PersonChanged():
-            return f"{body.name} speaks now"
-        case e.HandedOver():
-            return f"handed over: {body.summary}"
-        case e.Paused():
-            return "pause"
-        case e.Resumed():
-            return "work goes on"
-        case e.Reopened():
-            return "taken up again"
         case e.TimerSet():
             label = f": {body.label}" if body.label else ""
             return f"timer, {body.seconds} s{label}"
         case e.TimerEnded():
             return "timer rang" if body.how == "rang" else "timer cancelled"
-        case e.ToolChosen():
-            return f"tool in hand: {name(body.tool)}"
         case e.AdapterSet():
             return f"adapter {figure(body.length_mm)} mm" if body.length_mm is not None else "no adapter"
         case e.ClipsForgotten():
