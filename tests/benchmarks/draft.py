@@ -2,8 +2,9 @@
 
     python -m tests.benchmarks.draft [--details]
 
-Three groups apart (tests/draft/gold.py says which): narrations written along with the rules, those written blind and
-since used to mend the rules (with what the rules made of them when they met them first), those nobody mended by.
+The groups apart (tests/draft/gold.py says which): narrations written along with the rules; those once blind and since
+used to mend the rules, and those written for practice (with what the rules made of them when they met them first);
+those written blind that nobody mended by.
 Beside them a plain reading of the same texts (first verb and first thing of each sentence, no things brought
 together, no slips put right, a value given to the thing named last), so that the figures can be held against
 something. Needs no network and no sound; a few seconds.
@@ -19,7 +20,7 @@ from rich.table import Table
 
 from assistant.card.draft.reading import read_text_file
 from tests.benchmarks.plain_draft import plainly_understood
-from tests.draft.gold import FIRST_MET, GROUPS, Score, drafted, golds, score
+from tests.draft.gold import FIRST_MET, GROUPS, WHAT_IS_COUNTED, Score, drafted, golds, score
 
 WANTED = {"values right": 100, "values there": 95, "actions found": 90, "pairs joined": 90}
 """Per cent."""
@@ -78,10 +79,17 @@ def main() -> None:
         table.add_row("all", "", *_cells(total), "")
         table.add_row("all, read plainly", "", *_cells(plain), "")
         table.add_row("wanted", "", *(f"{WANTED[name]} %" if name in WANTED else "" for name in shares(total)), "")
-        if "since used" in group:
-            first = ", ".join(f"{name} {100 * a / b:.0f} % ({a}/{b})" for name, (a, b) in FIRST_MET.items())
-            table.caption, table.caption_justify = f"when met first: {first}", "left"
+        if folder.name in FIRST_MET:
+            table.caption, table.caption_justify = "\n".join(_first_met(folder.name)), "left"
         console.print(table if total.actions_gold else f"Narrations {group}: none yet.")
+
+
+def _first_met(folder: str) -> list[str]:
+    rows = []
+    for which, counts in FIRST_MET[folder].items():
+        told = (f"{name} {100 * a / b:.0f} % ({a}/{b})" for name, (a, b) in zip(WHAT_IS_COUNTED, counts, strict=True))
+        rows.append(f"{which} when met first: {', '.join(told)}")
+    return rows
 
 
 def _cells(one: Score) -> list[str]:

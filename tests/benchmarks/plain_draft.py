@@ -9,7 +9,7 @@ from assistant.card.draft.clauses import parsed
 from assistant.card.draft.lexicon import lexicon
 from assistant.card.draft.reading import read_text_file
 from assistant.card.draft.story import Deed, Telling, Understanding
-from assistant.card.draft.things import Said, Thing
+from assistant.card.draft.thing import Said, Thing
 from assistant.card.draft.words import sentences
 
 

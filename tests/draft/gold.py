@@ -1,13 +1,14 @@
 """Narrations with the card that a careful person would write, and how a draft is held against it.
 
 A narration is any file that `bay draft` reads (.vtt, .srt, .txt). Beside it lies `NAME.gold.yaml`. The benchmark
-reports three groups apart:
+reports the groups apart:
 
 - `narrations/`: written by the people who wrote the rules, along with them.
-- `blind/`: written by somebody who had read neither rules nor lexicon. What the rules made of these six when they met
-  them first is kept in FIRST_MET; since then they have been read, and rules mended by them.
-- `blind_again/`: written in the same way, later. Nobody mends a rule by these: whoever does moves them to `blind/`
-  and has new ones written.
+- `blind/`, `blind_again/`: once blind, since used to mend the rules. Written by somebody who had read neither rules nor
+  lexicon; what the rules made of them when they met them first is kept in FIRST_MET.
+- `practice/`: written by who mends the rules, a few at a time, each few scored before a rule was mended by them.
+- `unseen/`: written blind after the rules were frozen. Nobody mends a rule by these: whoever does moves them to a
+  folder of their own, adds their first figures to FIRST_MET, and has new ones written.
 
 Everything is invented: people, machines, values.
 
@@ -66,11 +67,25 @@ from assistant.card.draft.words import sentences
 HERE = Path(__file__).parent
 GROUPS = {
     "written with the rules": HERE / "narrations",
-    "written blind, since used to mend the rules": HERE / "blind",
-    "written blind, never used for the rules": HERE / "blind_again",
+    "once blind, since used to mend the rules": HERE / "blind",
+    "once blind, since used to mend the rules (the second six)": HERE / "blind_again",
+    "for practice, used to mend the rules": HERE / "practice",
+    "written blind, never used for the rules": HERE / "unseen",
 }
-FIRST_MET = {"values right": (80, 86), "values there": (80, 102), "actions found": (183, 219), "pairs joined": (54, 66)}
-"""What the rules made of the narrations in `blind/` before anybody had mended a rule by them."""
+UNSEEN = "written blind, never used for the rules"
+WHAT_IS_COUNTED = ("values right", "values there", "actions found", "pairs joined")
+FIRST_MET: dict[str, dict[str, tuple[tuple[int, int], ...]]] = {
+    "blind": {"all six": ((80, 86), (80, 102), (183, 219), (54, 66))},
+    "blind_again": {"all six": ((77, 83), (77, 96), (161, 200), (42, 55))},
+    "practice": {
+        "the first six": ((44, 61), (44, 80), (97, 149), (25, 44)),
+        "the second six": ((56, 64), (56, 71), (93, 123), (21, 30)),
+        "the third six": ((40, 54), (40, 65), (84, 114), (22, 33)),
+        "the last four": ((28, 36), (28, 46), (75, 94), (25, 33)),
+    },
+}
+"""What the rules made of narrations before anybody had mended a rule by them: folder, which of them, and of each thing
+counted how many of how many. The rules were mended in between: the practice narrations met better rules each time."""
 _OUT = {"take_out", "remove", "disconnect", "drain", "cover", "mark", "support", "loosen"}
 _BACK = {"fit", "start", "snug", "tighten", "connect", "fill", "uncover", "line_up", "release"}
 _VERBS = (_OUT | _BACK | {"apply", "inspect", "measure", "clean"}) - {"move"}
