@@ -224,12 +224,14 @@ def test_while_a_reason_is_awaited_a_question_is_answered_and_becomes_no_reason(
         bay.type(line)
     bay.type(question)
     asked = bay.talk.state.question
-    assert asked is not None and asked.name == f"{question}-reason"
+    assert asked is not None
+    assert asked.name == f"{question}-reason"
     for line in ("what's the torque on the drain plug", "say again", "what was that bolt called", "why", "where am I"):
         bay.type(line)
         assert bay.talk.state.question == asked, line
     assert bay.type("it's seized and I can't get it out").reply.text.count("it's seized and I can't get it out") == 1
-    assert bay.talk.state.question is not None and bay.talk.state.question.name == f"{question}-confirm"
+    assert bay.talk.state.question is not None
+    assert bay.talk.state.question.name == f"{question}-confirm"
 
 
 @pytest.mark.parametrize("word", ["no", "cancel", "never mind"])
