@@ -18,6 +18,7 @@ import os
 import random
 import signal
 import statistics
+import sys
 import tempfile
 import time
 from collections.abc import Callable, Sequence
@@ -111,14 +112,16 @@ def pairs(home: Path, side: Side, rounds: int, pause_s: float) -> list[tuple[int
     chance = random.Random(5)
     recogniser = Counted(BuiltinRecogniser())
     answers(home, recogniser, side, lambda number: True, 0.0)  # everything loaded, every file read once
-    found = []
-    for _ in range(rounds):
+    found: list[tuple[int, float, float]] = []
+    for number_of in range(1, rounds + 1):
         odd = chance.randrange(2)
         first = answers(home, recogniser, side, lambda n, odd=odd: (n // BLOCK) % 2 == odd, pause_s)
         second = answers(home, recogniser, side, lambda n, odd=odd: (n // BLOCK) % 2 != odd, pause_s)
         for number, (a, b) in enumerate(zip(first, second, strict=True)):
             with_board, without = (a, b) if (number // BLOCK) % 2 == odd else (b, a)
             found.append((number, without, with_board))
+        so_far = 100 * (statistics.median(b / a for _, a, b in found) - 1)
+        print(f"  after round {number_of}: {so_far:+.1f} % over {len(found)} answers", file=sys.stderr, flush=True)
     return found
 
 

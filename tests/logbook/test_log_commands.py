@@ -9,12 +9,15 @@ import select
 import subprocess
 import sys
 import time
+from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 import typer
 from typer.testing import CliRunner
 
-from assistant.logbook import commands
+from assistant.job.events import JobStarted
+from assistant.logbook import Logbook, commands
 
 app = typer.Typer(add_completion=False)
 app.add_typer(commands.log_app, name="log")
@@ -88,6 +91,24 @@ def test_replay_through_a_pipe_runs_through(bay, worked):
     code, out, _ = bay("replay", worked, "--torques")
     assert code == 0
     assert out.splitlines()[1].endswith("flywheel bolts: 65 N·m")
+
+
+def test_csv_is_told_as_the_files_it_becomes(shop_home, tmp_path):
+    result = CliRunner().invoke(app, ["report", "--to", str(tmp_path / "r.csv")], env={"BAY_HOME": str(shop_home)})
+    names = [f"r-{table}.csv" for table in ("torques", "readings", "times")]
+    assert [Path(line).name for line in result.stdout.splitlines()] == names
+    assert result.stderr.strip() == "A CSV file holds one table: r.csv became 3 files."
+    assert all((tmp_path / name).exists() for name in names)
+
+
+@pytest.fixture
+def shop_home(tmp_path):
+    """A store with a job by a card that can be read."""
+    with Logbook.open(tmp_path / "shop") as logbook:
+        text = Path(__file__).with_name("wheel-hub.yaml").read_bytes()
+        started = JobStarted("wheel-hub", "1", "", "Wheel hub", "FC-204")
+        logbook.create_job(text, started, datetime(2026, 3, 2, 7, tzinfo=UTC)).close()
+        return logbook.folder
 
 
 def test_report_schema_is_printed(bay, worked):

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import dataclasses
+from datetime import UTC, datetime
+
 import numpy as np
 import pytest
 
 from assistant.job.events import Answered, Noted, StepSkipped
 from assistant.logbook.aloud import Loudspeaker
 from assistant.logbook.replay import Line, lines_of, replay
+from assistant.logbook.terminal import as_text
 from assistant.voice.speak import Speech
 
 
@@ -157,3 +161,19 @@ def test_aloud_the_clip_is_the_sound_that_was_kept_and_the_reply_is_spoken(bench
     assert kept.rate == 16_000
     assert spoken.seconds > 1.0
     assert aloud.lacks == 1, "a clip that retention removed is passed over and counted"
+
+
+def test_a_long_reply_is_set_in_under_its_first_word():
+    words = "Step 7: Pull the wear wire. Hang the hook, take out both caliper pin bolts, and hang the caliper up."
+    line = Line(3, datetime(2026, 3, 2, 7, 5, tzinfo=UTC), 0.0, "bay", words, "reply", "pads", "", "")
+    first, *rest = as_text(line, UTC, 60).plain.splitlines()
+    assert first.startswith("07:05:00       bay  Step 7:")
+    assert rest
+    assert all(each.startswith(" " * 20) and each[20] != " " and len(each) <= 60 for each in rest)
+
+
+def test_a_gap_over_midnight_names_the_day():
+    line = Line(3, datetime(2026, 3, 3, 1, 5, tzinfo=UTC), 7200.0, "Mara", "resume", "heard", "pads", "act", "")
+    assert ", 3 March 2026)" in as_text(line, UTC).plain
+    by_day = dataclasses.replace(line, at=datetime(2026, 3, 3, 8, 5, tzinfo=UTC))
+    assert "March" not in as_text(by_day, UTC).plain
