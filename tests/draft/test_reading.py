@@ -119,3 +119,20 @@ def test_a_picture_is_no_narration(tmp_path: Path) -> None:
 def test_a_missing_file_is_named(tmp_path: Path) -> None:
     with pytest.raises(DraftError, match=r"gone\.txt: cannot be read"):
         read_text_file(tmp_path / "gone.txt")
+
+
+def test_nobody_says_a_thousand_words_in_one_breath() -> None:
+    narration = narration_of("take the bolts out and pull the flange and " * 300, "talk.txt")
+    assert max(len(one.tokens) for one in sentences(narration.passages)) <= 250
+
+
+def test_a_line_for_each_thought_is_read_as_one_sentence_each() -> None:
+    lines = (
+        "i took the two bolts out\nthen the cover came off\nnew gasket on it\ncover back on and the bolts in by hand\n"
+    )
+    assert len(list(sentences(narration_of(lines * 2, "talk.txt").passages))) == 8
+
+
+def test_a_unit_said_after_a_stop_belongs_to_the_number_before_it() -> None:
+    narration = narration_of("Then the nuts, and they're twenty-five. Newton metres. Pipe back in.", "talk.txt")
+    assert len(list(sentences(narration.passages))) == 2

@@ -166,9 +166,13 @@ class Known(Spoken):
             return f"are {thing.count}, and {mention.count} were said"
         if mention.count is not None and not any(other.count == mention.count for other in rivals):
             return ""
+        moved_on = bool(owners) and not fits and any(one.at_clause > thing.at_clause for one in parts)
+        plain = thing.head in ("bolt", "screw", "nut", "stud")
+        if plain and moved_on and since > 1 and mention.det != "those":
+            return f"could be those of the {parts[0].name}"
         if since <= 3 and not thing.doubted and not (rivals and mention.det.startswith("all")):
             return ""
-        strict = bool(rivals) or thing.head in ("bolt", "screw", "nut", "stud")
+        strict = bool(rivals) or plain
         if strict and parts and not fits and (owners or since > 12):
             return f"could be those of the {parts[0].name}"
         if rivals and not fits:
