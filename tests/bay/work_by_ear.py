@@ -56,9 +56,9 @@ def _watch(player: Player) -> None:
 def _cut_as_before() -> None:
     """Two frames of speech, blocks of 20 ms, and a buffer of 100 ms that sounds on."""
     live.HUSHES_AT_MOST = 0
-    play.BLOCK_S, play.LATENCY_S = 0.02, (0.1,)
-    play.DeviceOutput.drops_s = 0.0  # type: ignore[assignment, method-assign]
-    play.DeviceOutput.cut = lambda _: None  # type: ignore[method-assign]
+    play.BLOCK_S, play.LATENCY_S = 0.02, (0.1, 0.1)
+    for name, instead in (("drops_s", 0.0), ("cut", lambda self: None)):
+        setattr(play.DeviceOutput, name, instead)
 
 
 def main() -> int:
