@@ -74,13 +74,19 @@ def _finite(value: Any) -> Any:
     return value
 
 
+_SHA256 = hashlib.sha256()
+"""Copied for each row: looking the algorithm up anew takes longer than hashing a row."""
+
+
 def chained(before: bytes, identity: int, at: str, person: str, step: str, kind: str, body: str, said: int) -> bytes:
     """SHA-256 over the hash before and every column of the row, each text with its length in front."""
     line = (
         f"{identity} {said} {len(at)}:{at} {len(person)}:{person} {len(step)}:{step} {len(kind)}:{kind} "
         f"{len(body)}:{body}"
     )
-    return hashlib.sha256(before + line.encode("utf-8", "surrogatepass")).digest()
+    digest = _SHA256.copy()
+    digest.update(before + line.encode("utf-8", "surrogatepass"))
+    return digest.digest()
 
 
 def genesis(before: bytes, number: int, *columns: str) -> bytes:
