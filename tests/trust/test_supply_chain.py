@@ -144,6 +144,28 @@ def test_the_wheel_brings_nothing_that_only_the_tests_need(elsewhere: Path, bay)
         assert f"\n{extra}==" not in f"\n{there}", f"{extra} is for tests"
 
 
+def test_the_tool_works_with_the_lowest_versions_that_it_allows(built: Built, tmp_path: Path) -> None:
+    """The whole suite with them: see DEVELOPERS.md."""
+    fresh(tmp_path / "resolver", "uv")
+    low = tmp_path / "low"
+    venv.create(low, with_pip=False)
+    uv = python_in(tmp_path / "resolver").with_name("uv.exe" if sys.platform == "win32" else "uv")
+    into = (uv, "pip", "install", "-q", "--python", python_in(low))
+    # for uv, what a file asks for is direct; what a wheel asks for is not
+    ran(*into, "--resolution", "lowest-direct", "-r", ROOT / "pyproject.toml", cwd=tmp_path)
+    ran(*into, "--no-deps", built.wheel, cwd=tmp_path)
+    there = ran(uv, "pip", "freeze", "-q", "--python", python_in(low), cwd=tmp_path).casefold()
+    for wanted in tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["dependencies"]:
+        name, lowest = re.match(r"([\w.-]+)[>=]=([\w.]+)", wanted).groups()  # type: ignore[union-attr]
+        assert re.search(rf"^{name}=={re.escape(lowest)}(\.0)*$", there, re.MULTILINE), f"{wanted} in {there}"
+    env = {key: value for key, value in os.environ.items() if not key.startswith(("PYTHON", "VIRTUAL_ENV", "BAY_"))}
+    bay = python_in(low).with_name("bay.exe" if sys.platform == "win32" else "bay")
+    out = ran(bay, "demo", "--log-in", tmp_path / "log", cwd=tmp_path, env=env)
+    assert "last hash" in out
+    ran(bay, "report", "--to", tmp_path / "job.pdf", "--home", tmp_path / "log", cwd=tmp_path, env=env)
+    assert (tmp_path / "job.pdf").read_bytes().startswith(b"%PDF")
+
+
 def test_every_dependency_has_a_lower_and_an_upper_bound() -> None:
     """Without an upper one, a new major version breaks a bay that nobody touched."""
     for wanted in tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["dependencies"]:
