@@ -7,7 +7,7 @@ reports the groups apart:
 - `blind/`, `blind_again/`: once blind, since used to mend the rules. Written by somebody who had read neither rules nor
   lexicon; what the rules made of them when they met them first is kept in FIRST_MET.
 - `practice/`: written by who mends the rules, a few at a time, each few scored before a rule was mended by them.
-- `unseen/`: written blind after the rules were frozen. Nobody mends a rule by these: whoever does moves them to a
+- `blind_third/`: written blind after the rules were frozen. Nobody mends a rule by these: whoever does moves them to a
   folder of their own, adds their first figures to FIRST_MET, and has new ones written.
 
 Everything is invented: people, machines, values.
@@ -70,7 +70,7 @@ GROUPS = {
     "once blind, since used to mend the rules": HERE / "blind",
     "once blind, since used to mend the rules (the second six)": HERE / "blind_again",
     "for practice, used to mend the rules": HERE / "practice",
-    "written blind, never used for the rules": HERE / "unseen",
+    "written blind, never used for the rules": HERE / "blind_third",
 }
 UNSEEN = "written blind, never used for the rules"
 WHAT_IS_COUNTED = ("values right", "values there", "actions found", "pairs joined")
