@@ -21,7 +21,7 @@ def request_of(meaning: Meaning, phrase: Spelled) -> Request | None:
         if value is None:
             return None
         slots[slot] = value
-    return Request(meaning.name, slots, phrase.text)
+    return Request(meaning.name, slots, phrase.text, meaning.weight)
 
 
 def _value(slot: str, phrase: Spelled, start: int, end: int) -> SlotValue | None:

@@ -9,6 +9,7 @@ in it stay good.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import log
 
 from assistant.grammar.expansion import (
     Alternatives,
@@ -29,7 +30,7 @@ from assistant.grammar.letters import spelled
 from assistant.grammar.library import Library
 from assistant.grammar.numbers import read_whole
 from assistant.grammar.spelling import spellings, ways
-from assistant.grammar.tags import Closes, Marks, Opens, Sets, mark_of
+from assistant.grammar.tags import Closes, Marks, Opens, Sets, Weighs, mark_of
 
 Entry = tuple[int, Marks]
 """Node that a spelled phrase leads to, and the marks it leaves."""
@@ -105,9 +106,9 @@ class Network:
                 pass
             case Sequence(items):
                 self._join_sequence(start, end, items)
-            case Alternatives(items, _):
-                for item in items:
-                    self._join(start, end, item)
+            case Alternatives(items, weights):
+                for item, weight in zip(items, weights or (1.0,) * len(items), strict=True):
+                    self._join(self._weighed(start, weight, max(weights, default=1.0)), end, item)
             case Optional(item):
                 nodes[start].silent.append((end, ()))
                 self._join(start, end, item)
@@ -134,6 +135,14 @@ class Network:
                 self._join_numeral(start, end, most, whole_only)
             case FreeWords():
                 nodes[start].free = end
+
+    def _weighed(self, start: int, weight: float, most: float) -> int:
+        """Where an alternative of this weight begins; `most` is the greatest weight beside it."""
+        if weight in (0, most):
+            return start
+        here = self.add_node()
+        self.nodes[start].silent.append((here, (Weighs(log(weight / most)),)))
+        return here
 
     def _join_sequence(self, start: int, end: int, items: tuple[Expansion, ...]) -> None:
         """In turn; neighbouring words are joined together, for a spelling may span two of them."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from assistant.grammar.letters import Spelled
-from assistant.grammar.tags import Closes, Marks, Names, Opens, Says, Sets
+from assistant.grammar.tags import Closes, Mark, Marks, Names, Opens, Says, Sets, Weighs
 from assistant.grammar.walk import FREE, Letters, Thread, Walk
 
 
@@ -23,6 +23,8 @@ class Meaning:
     """Tags of a grammar that is not ours."""
     free_letters: int = 0
     """Letters that were taken as free words."""
+    weight: float = 0.0
+    """What the weights along the way come to, nats; 0 where each alternative was the likeliest beside it."""
 
 
 @dataclass(slots=True)
@@ -52,7 +54,9 @@ class _Trails:
 
 
 def meanings(walk: Walk, start: Letters, phrase: Spelled) -> tuple[Meaning, ...]:
-    """Every meaning of a text; where some readings need fewer free words than others, only those."""
+    """Every meaning of a text, the one of most weight first; where some readings need fewer free words than others,
+    only those.
+    """
     if not walk.may_end(start.along(phrase.text)):
         return ()
     trails = _Trails()
@@ -73,7 +77,8 @@ def meanings(walk: Walk, start: Letters, phrase: Spelled) -> tuple[Meaning, ...]
         for marks in walk.ends(thread):
             found[_meaning(trails.marks(trails.onto(trail, marks, len(phrase.text))), free)] = None
     least = min((meaning.free_letters for meaning in found), default=0)
-    return tuple(meaning for meaning in found if meaning.free_letters == least)
+    likeliest = sorted(found, key=lambda meaning: meaning.weight, reverse=True)
+    return tuple(meaning for meaning in likeliest if meaning.free_letters == least)
 
 
 def _meaning(marks: list[tuple[Marks, int]], free: int) -> Meaning:
@@ -82,6 +87,7 @@ def _meaning(marks: list[tuple[Marks, int]], free: int) -> Meaning:
     captures: list[tuple[str, int, int]] = []
     tags: list[str] = []
     opened: list[int] = []
+    weight = 0.0
     for mark, letter in _one_by_one(marks):
         match mark:
             case Names(request):
@@ -94,10 +100,12 @@ def _meaning(marks: list[tuple[Marks, int]], free: int) -> Meaning:
                 captures.append((slot, opened.pop(), letter))
             case Says(tag):
                 tags.append(tag)
-    return Meaning(name, tuple(sets), tuple(captures), tuple(tags), free)
+            case Weighs(nats):
+                weight += nats
+    return Meaning(name, tuple(sets), tuple(captures), tuple(tags), free, weight)
 
 
-def _one_by_one(marks: list[tuple[Marks, int]]) -> Iterator[tuple[Names | Sets | Opens | Closes | Says, int]]:
+def _one_by_one(marks: list[tuple[Marks, int]]) -> Iterator[tuple[Mark, int]]:
     for together, letter in marks:
         for mark in together:
             yield mark, letter

@@ -34,6 +34,8 @@ class Request:
     """Slot name to value; the slots that REQUESTS allows for this name."""
     words: str = ""
     """The phrase that led here, as the grammar spells it."""
+    weight: float = field(default=0.0, compare=False)
+    """What the weights of the grammar give this phrase, nats; 0 where it took the likeliest way everywhere."""
 
 
 # What a slot holds:

@@ -50,7 +50,15 @@ class Says:
     tag: str
 
 
-Mark = Names | Sets | Opens | Closes | Says
+@dataclass(frozen=True, slots=True)
+class Weighs:
+    """An alternative that its grammar gives less weight than its likeliest neighbour."""
+
+    nats: float
+    """Logarithm of the one weight over the other, below 0."""
+
+
+Mark = Names | Sets | Opens | Closes | Says | Weighs
 Marks = tuple[Mark, ...]
 
 

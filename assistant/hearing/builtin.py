@@ -2,7 +2,7 @@
 
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 
@@ -10,7 +10,7 @@ import numpy as np
 
 from assistant.grammar.acceptor import Acceptor
 from assistant.grammar.request import Request
-from assistant.hearing.beam import Effort, Findings, Text, listened, search
+from assistant.hearing.beam import Effort, Findings, Sum, Text, listened, search
 from assistant.hearing.decide import THRESHOLDS, Evidence, Thresholds, decide, likeness
 from assistant.hearing.heard import SAMPLE_RATE, Decision, Heard, Reading, Samples, Utterance
 from assistant.hearing.recogniser import Reads
@@ -28,8 +28,37 @@ SECOND_LOOK_S = 6.0
 """Longer sound is talk or a note: neither gains by a wider search."""
 FREE_WORDS_COST = 0.8
 """Nats a piece that a reading with free words must lead one without."""
+SILENCE_AROUND_S = 0.2
+"""Of silence before and after every utterance: the model was taught on sentences, not on words cut close. One phrase
+in twenty more is read right with it (held-in voices, all noises).
+"""
+UNHEARD_S = 0.5
+"""Of silence: what the model writes for that, it writes with nothing to hear."""
 WALKS_KEPT = 4
 """Families of grammars (cards) whose walks are kept."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """A text and what it asks for."""
+
+    reading: Reading
+    text: Text
+
+    @property
+    def standing(self) -> float:
+        """What readings compete by, nats a piece: the sound's evidence and the grammar's weight. Free words fit all
+        sound: what takes them must fit the better where it is grammar.
+        """
+        weight = self.reading.request.weight / (len(self.text.pieces) + 1)
+        return self.text.rank + weight - (FREE_WORDS_COST if self.text.is_free else 0.0)
+
+    def lead(self, other: "_Found") -> float:
+        """By how much this one is likelier, nats in sum, by its sound alone and by its standing, whichever is less;
+        means are compared, since figures and words differ in length.
+        """
+        length = min(len(self.text.pieces), len(other.text.pieces)) + 1
+        return min(self.text.score - other.text.score, self.standing - other.standing) * length
 
 
 class BuiltinRecogniser:
@@ -55,6 +84,8 @@ class BuiltinRecogniser:
         self._thresholds = thresholds
         self._clock = clock
         self._walks: dict[int, tuple[object, Walk]] = {}
+        hiss = np.random.default_rng(0).standard_normal(int(UNHEARD_S * SAMPLE_RATE)) * 1e-3
+        self._unheard = listened(self.model, hiss.astype(np.float32))
 
     def walk(self, acceptor: Acceptor) -> Walk:
         """The walk of this acceptor's family, kept from one utterance to the next."""
@@ -72,7 +103,7 @@ class BuiltinRecogniser:
         start = walk.start(acceptor)
         walk.onward(start)
         hiss = np.random.default_rng(0).standard_normal(SAMPLE_RATE).astype(np.float32)
-        search(self.model, listened(self.model, fitted(hiss)), walk, start, self._effort)
+        search(self.model, listened(self.model, fitted(hiss)), self._unheard, walk, start, self._effort)
 
     def hear(self, utterance: Utterance, acceptor: Acceptor, reads: Reads) -> Heard:
         """Reads one utterance inside the grammar; the numbers in it are held against what they sound like."""
@@ -98,11 +129,11 @@ class BuiltinRecogniser:
     def _searched(self, samples: Samples, walk: Walk, start: Places) -> Findings:
         """A narrow search, which finds what was said clearly; and a wide one where it found nothing good."""
         sound = listened(self.model, samples)
-        findings = search(self.model, sound, walk, start, self._effort)
+        findings = search(self.model, sound, self._unheard, walk, start, self._effort)
         good = findings.inside and findings.inside[0].score - findings.free.score >= self._thresholds.second_look
         if good or len(samples) > SECOND_LOOK_S * SAMPLE_RATE:
             return findings
-        return search(self.model, sound, walk, start, self._second_effort)
+        return search(self.model, sound, self._unheard, walk, start, self._second_effort)
 
     def _rivals(self, findings: Findings, walk: Walk, start: Places) -> list[Text]:
         """The best text again with its numbers spelled otherwise and exchanged for what they sound like."""
@@ -117,25 +148,27 @@ class BuiltinRecogniser:
                 wanted.append(pieces)
         if not wanted:
             return []
-        scores = self.model.score(findings.sound, wanted)
+        heard = self.model.score(findings.sound, wanted)
+        unheard = self.model.score(self._unheard.sound, wanted)
         rivals = []
-        for pieces, score in zip(wanted, scores, strict=True):
-            total = float(score.sum())
-            rivals.append(Text(pieces, total, total, len(pieces) + 1))
+        for pieces, with_sound, without in zip(wanted, heard, unheard, strict=True):
+            whole = Sum(float(with_sound.sum()), float(without.sum()))
+            rivals.append(Text(pieces, whole, whole, len(pieces) + 1))
         return rivals
 
-    def _readings(self, texts: list[Text], walk: Walk, start: Places, reads: Reads) -> list[tuple[Reading, Text]]:
+    def _readings(self, texts: list[Text], walk: Walk, start: Places, reads: Reads) -> list[_Found]:
         """Best text of each different request, best first."""
-        found: dict[object, tuple[Reading, Text]] = {}
-        for text in sorted(texts, key=_rank, reverse=True):
+        candidates = []
+        for text in texts:
             words = walk.written(start, self.model.tokens.text(text.pieces))
             request = reads(words)
-            if request is None:
-                continue
+            if request is not None:
+                candidates.append(_Found(Reading(words, request, text.score), text))
+        found: dict[object, _Found] = {}
+        for candidate in sorted(candidates, key=lambda each: each.standing, reverse=True):
             # Free words differ by a comma; what was asked for does not.
-            key = request.name if text.is_free else _asked(request)
-            if key not in found:
-                found[key] = (Reading(words, request, text.score), text)
+            request = candidate.reading.request
+            found.setdefault(request.name if candidate.text.is_free else _asked(request), candidate)
         return list(found.values())
 
     def _begun(self, heard: Heard, words: str, findings: Findings) -> Heard:
@@ -149,47 +182,33 @@ class BuiltinRecogniser:
             return heard
         return replace(heard, unfinished=words, decision=Decision.AGAIN)
 
-    def _in_doubt(self, best: Reading, text: Text, other: Reading, its: Text) -> Iterator[str]:
+    def _in_doubt(self, best: _Found, other: _Found) -> Iterator[str]:
         """Slots whose number the other reading makes doubtful."""
-        lead = _sum_apart(text, its)
-        for slot, mine, yours in _numbers_apart(best.request, other.request):
+        lead = best.lead(other)
+        for slot, mine, yours in _numbers_apart(best.reading.request, other.reading.request):
             limits = self._thresholds
             if lead < (limits.doubt_alike if _sound_alike(mine, yours) else limits.doubt):
                 yield slot
 
-    def _judged(self, heard: Heard, readings: list[tuple[Reading, Text]], free: Text) -> Heard:
-        best, text = readings[0]
-        others = tuple(reading for reading, _ in readings[1:6])
-        contrast = min(text.score, text.head_score) - free.score
-        margin = best.score - others[0].score if others else float("inf")
-        doubtful = tuple(
-            dict.fromkeys(slot for other, its in readings[1:] for slot in self._in_doubt(best, text, other, its))
-        )
+    def _judged(self, heard: Heard, readings: list[_Found], free: Text) -> Heard:
+        best, others = readings[0], readings[1:]
+        text = best.text
+        score = min(text.score, text.head_score)
         evidence = Evidence(
-            score=min(text.score, text.head_score),
-            contrast=contrast,
-            likeness=likeness(heard.free, best.words),
-            lead=_sum_apart(text, readings[1][1]) if others else float("inf"),
+            score=score,
+            contrast=score - free.score,
+            likeness=likeness(heard.free, best.reading.words),
+            lead=best.lead(others[0]) if others else float("inf"),
         )
         return replace(
             heard,
-            best=best,
-            others=others,
-            contrast=contrast,
-            margin=margin,
-            doubtful=doubtful,
+            best=best.reading,
+            others=tuple(other.reading for other in others[:5]),
+            contrast=evidence.contrast,
+            margin=text.score - others[0].text.score if others else float("inf"),
+            doubtful=tuple(dict.fromkeys(slot for other in others for slot in self._in_doubt(best, other))),
             decision=decide(evidence, self._thresholds),
         )
-
-
-def _rank(text: Text) -> float:
-    """What texts compete by. Free words fit all sound: what takes them must fit the better where it is grammar."""
-    return min(text.score, text.head_score) - (FREE_WORDS_COST if text.is_free else 0.0)
-
-
-def _sum_apart(one: Text, other: Text) -> float:
-    """By how much one text is likelier, nats in sum; means are compared, since figures and words differ in length."""
-    return (one.score - other.score) * (min(len(one.pieces), len(other.pieces)) + 1)
 
 
 def _sound_alike(one: object, other: object) -> bool:
@@ -205,21 +224,22 @@ def _sound_alike(one: object, other: object) -> bool:
     )
 
 
-def _only_begun(findings: Findings, readings: list[tuple[Reading, Text]]) -> bool:
+def _only_begun(findings: Findings, readings: list[_Found]) -> bool:
     """True where the beginning of a phrase fits the sound clearly better than any whole phrase."""
     if findings.hanging is None:
         return False
-    return not readings or readings[0][1].score < findings.hanging.score - UNFINISHED_BETTER
+    return not readings or readings[0].text.rank < findings.hanging.rank - UNFINISHED_BETTER
 
 
 def fitted(samples: Samples) -> Samples:
-    """The samples as the model wants them: long enough, not too long, at an even loudness."""
+    """The samples as the model wants them: long enough, not too long, at an even loudness, silence around them."""
     samples = samples[: int(LONGEST_S * SAMPLE_RATE)]
     short = int(LEAST_S * SAMPLE_RATE) - len(samples)
     if short > 0:
         samples = np.pad(samples, (short // 2, short - short // 2))
     peak = float(np.abs(samples).max())
-    return samples if peak == 0 else np.asarray(samples * (0.5 / peak), dtype=np.float32)
+    even = samples if peak == 0 else np.asarray(samples * (0.5 / peak), dtype=np.float32)
+    return np.pad(even, int(SILENCE_AROUND_S * SAMPLE_RATE))
 
 
 def _asked(request: Request) -> object:
