@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from assistant.card.check.checked import check_card
 from assistant.card.fault import CardError
-from assistant.card.load import load_card_text
+from assistant.card.load import load_card_text, read_card_text
 
 CARD = (Path(__file__).parents[1] / "cards" / "belt-guard.yaml").read_text(encoding="utf-8")
 
@@ -55,6 +56,25 @@ CARD = (Path(__file__).parents[1] / "cards" / "belt-guard.yaml").read_text(encod
         ("vehicle: small belt-driven compressor", "vehicle: {kind: compressor}", "a mapping, text belongs here"),
         ("{say: one belt, aka: [one, single]}", "{say: one belt, aka: one, single}", "stands alone|list"),
         ("resolution: 0.01, unit: mm}", "resolution: 0.01, unit: mm, calibrated: May}", '"May" is not a date'),
+        # entries that contradict themselves
+        ("torque: 60 to 70 N·m", "torque: {by_hand: true, value: 3, unit: N·m}", "A torque by hand has no number"),
+        ("torque: 60 to 70 N·m", "torque: {low: 60, unit: N·m}", "A range needs both its ends"),
+        ("torque: 60 to 70 N·m", "torque: {unit: N·m}", "This torque has no value"),
+        ("torque: 60 to 70 N·m", "torque: 70 to 60 N·m", "from 70 down to 60"),
+        ("torque: 60 to 70 N·m", "torque: {value: 90, low: 60, high: 70, unit: N·m}", "lies outside 60 to 70"),
+        ("[share: 50, share: 100]", "[{share: 50, torque: 25 N·m}, share: 100]", "A pass needs one target"),
+        ("[share: 50, share: 100]", "[share: 50, {share: 100, until: snug}]", "belongs to a pass by angle"),
+        ("order: {pattern: across}", "order: {pattern: as-listed, listed: [1, 2, 2, 4]}", "each position from 1 to 4"),
+        ("order: {pattern: across}", "order: {pattern: across, listed: [1, 2, 3, 4]}", "belongs to the pattern"),
+        ("order: {pattern: across}", "order: {pattern: as-listed, listed: [1, 2]}", "adds up to 2, `count` is 4"),
+        ("{rule: check, unless: stretched}", "{rule: check}", "belongs to the rule `check`"),
+        ("torque: snug by hand", "torque: snug by hand\n    passes: [share: 100]", "snug by hand has no passes"),
+        ("{kind: spread, of: [gap]}", "{kind: difference, of: [gap]}", "taken of two measures"),
+        ("      sets: pulley-fate\n", "", "no fact is named"),
+        ("- start: pulley-bolts", "- {start: pulley-bolts, some: {count: 2, all_but: 1}}", "in one way"),
+        ("- fit: motor", "- {fit: motor, to: threads}", "belong to `apply`"),
+        ("- start: pulley-bolts", "- {start: pulley-bolts, only-pass: 1}", "belongs to `tighten`"),
+        ("after_hours: 10}", "fastener: pulley-bolts}", "."),
     ],
 )  # fmt: skip
 def test_what_does_not_fit_is_told_in_words(old: str, new: str, what: str) -> None:
@@ -63,3 +83,28 @@ def test_what_does_not_fit_is_told_in_words(old: str, new: str, what: str) -> No
         load_card_text(CARD.replace(old, new, 1), "card.yaml")
     assert any(re.search(what, fault.what) for fault in told.value.faults), [f.what for f in told.value.faults]
     assert all(fault.line > 0 and fault.mend for fault in told.value.faults)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "kind", "what"),
+    [
+        ("[share: 50, share: 100]", "[torque: 25 ft-lb, share: 100]", "unit-differs", "pass 1 is in lbf·ft"),
+        ("[share: 50, share: 100]", "[torque: 60 N·m, share: 100]", "passes", "pass 1 is more than the torque"),
+        ("[share: 50, share: 100]", "[share: 50, share: 40, share: 100]", "passes", "pass 2 is less than"),
+        ("[share: 50, share: 100]", "[share: 50, share: 90]", "passes", "the passes end at 90 %"),
+        ("torque: 80 N·m + 60 deg", "torque: 80 N·m + 60 deg\n    passes: [share: 100, angle_deg: 45]", "passes",
+         "turn 45 degrees, the torque says 60"),
+        ("low: 20, high: 100, unit: N·m", "low: 50, high: 100, unit: N·m", "wrench-range", "outside the torque wrench"),
+        ("resolution: 0.01, unit: mm}", "resolution: 0.01, unit: N·m}", "unit-differs", "the dial gauge reads N·m"),
+        ("resolution: 0.01, unit: mm}", "resolution: 0.5, unit: mm}", "instrument-coarse", "no better than 0.5 mm"),
+        ("limits: {high: 0.15}\n    resolution: 0.01", "limits: {low: 0.14, high: 0.15}\n    resolution: 0.01",
+         "instrument-coarse", "cannot settle limits 0.01 wide"),
+        ("resolution: 0.01, unit: mm}", "resolution: 0.01, unit: furlongs}", "unit-differs", "Dial gauge|dial gauge"),
+    ],
+)  # fmt: skip
+def test_numbers_that_contradict_each_other_are_found(old: str, new: str, kind: str, what: str) -> None:
+    assert old in CARD
+    told = check_card(read_card_text(CARD.replace(old, new, 1), "card.yaml"))
+    assert any(each.code == kind and re.search(what, each.message) for each in told), [
+        (each.code, each.message) for each in told
+    ]
