@@ -70,9 +70,9 @@ GROUPS = {
     "once blind, since used to mend the rules": HERE / "blind",
     "once blind, since used to mend the rules (the second six)": HERE / "blind_again",
     "for practice, used to mend the rules": HERE / "practice",
-    "written blind, never used for the rules": HERE / "blind_third",
+    "blind, third round, written by someone who has not read the rules": HERE / "blind_third",
 }
-UNSEEN = "written blind, never used for the rules"
+UNSEEN = "blind, third round, written by someone who has not read the rules"
 WHAT_IS_COUNTED = ("values right", "values there", "actions found", "pairs joined")
 FIRST_MET: dict[str, dict[str, tuple[tuple[int, int], ...]]] = {
     "blind": {"all six": ((80, 86), (80, 102), (183, 219), (54, 66))},
