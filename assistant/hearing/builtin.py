@@ -231,7 +231,7 @@ def _only_begun(findings: Findings, readings: list[_Found]) -> bool:
     return not readings or readings[0].text.rank < findings.hanging.rank - UNFINISHED_BETTER
 
 
-def fitted(samples: Samples) -> Samples:
+def fitted(samples: Samples, around_s: float = SILENCE_AROUND_S) -> Samples:
     """The samples as the model wants them: long enough, not too long, at an even loudness, silence around them."""
     samples = samples[: int(LONGEST_S * SAMPLE_RATE)]
     short = int(LEAST_S * SAMPLE_RATE) - len(samples)
@@ -239,7 +239,7 @@ def fitted(samples: Samples) -> Samples:
         samples = np.pad(samples, (short // 2, short - short // 2))
     peak = float(np.abs(samples).max())
     even = samples if peak == 0 else np.asarray(samples * (0.5 / peak), dtype=np.float32)
-    return np.pad(even, int(SILENCE_AROUND_S * SAMPLE_RATE))
+    return np.pad(even, int(around_s * SAMPLE_RATE))
 
 
 def _asked(request: Request) -> object:

@@ -11,7 +11,7 @@ from functools import lru_cache
 import numpy as np
 
 from assistant.hearing.builtin import fitted
-from assistant.hearing.heard import SAMPLE_RATE, Utterance
+from assistant.hearing.heard import SAMPLE_RATE, Samples, Utterance
 from assistant.hearing.speech_model import SpeechModel
 from assistant.hearing.tokens import END
 
@@ -27,6 +27,8 @@ LETTERS_TO_EARN_IT = 4
 """A word that may become one has its full help from this letter on; it is taken back when it does not."""
 PIECES_A_SECOND = 7
 """More than people speak: what writes more is in a loop, as the model is on music."""
+SHORT_S = 4.0
+"""Up to this an utterance is an answer, not a narration: it may cost twice the time."""
 SHORTEST = 4
 """Letters; shorter words of the trade (nut, jack is longer) gain nothing: they hide in other words."""
 
@@ -95,9 +97,23 @@ class _Slot:
 
 
 def trade_reading(model: SpeechModel, utterance: Utterance, help_nats: float = HELP) -> tuple[str, float]:
-    """The text of one stretch, and its mean natural-log probability a piece (without the help)."""
-    sound, chances, caches = model.listen(fitted(utterance.samples))
-    most = 12 + int(PIECES_A_SECOND * len(utterance.samples) / SAMPLE_RATE)
+    """The text of one stretch, and its mean natural-log probability a piece (without the help).
+
+    A short answer is listened to twice, close and with silence around it: which of them the model follows better
+    differs from one to the next, and the likelier is taken.
+    """
+    samples = utterance.samples
+    found = [_read(model, fitted(samples), samples, help_nats)]
+    if len(samples) <= SHORT_S * SAMPLE_RATE:
+        found.append(_read(model, fitted(samples, around_s=0), samples, help_nats))
+    text, chance, _ = max(found, key=lambda each: each[2])
+    return text, chance
+
+
+def _read(model: SpeechModel, heard: Samples, samples: Samples, help_nats: float) -> tuple[str, float, float]:
+    """Text, mean log-probability a piece, and the same with the help."""
+    sound, chances, caches = model.listen(heard)
+    most = 12 + int(PIECES_A_SECOND * len(samples) / SAMPLE_RATE)
     root = trade_words()
     slots = [_Slot((), 0.0, 0.0, root, 0, help_nats)]
     finished: list[_Slot] = []
@@ -126,9 +142,9 @@ def trade_reading(model: SpeechModel, utterance: Utterance, help_nats: float = H
         caches = tuple(cache[rows] for cache in caches)
         chances, caches = model.onward(sound, caches, [slot.pieces[-1] for slot in slots])
     if not finished:
-        return model.tokens.text(slots[0].pieces[: len(slots[0].pieces) // 4]).strip(), float("-inf")
+        return model.tokens.text(slots[0].pieces[: len(slots[0].pieces) // 4]).strip(), float("-inf"), float("-inf")
     chosen_text = max(finished, key=_mean)
-    return model.tokens.text(chosen_text.pieces).strip(), chosen_text.total / (len(chosen_text.pieces) + 1)
+    return model.tokens.text(chosen_text.pieces).strip(), chosen_text.total / (len(chosen_text.pieces) + 1), _mean(chosen_text)
 
 
 def _mean(slot: _Slot) -> float:
