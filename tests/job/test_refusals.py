@@ -186,3 +186,9 @@ def test_a_value_outside_is_not_closed_by_a_word() -> None:
 def test_a_new_part_passed_over_stands_open() -> None:
     state = after(e.StepSkipped("belt-on", "belt not here yet"))
     assert "part-off:new-belt" in [item.id for item in open_items(state)]
+
+
+def test_a_set_whose_passes_have_no_torque_to_be_shares_of_is_gone_round_once() -> None:
+    """`bay check` refuses such a card; a job that was begun by it goes on all the same."""
+    bolts = belt_guard().fasteners["pulley-bolts"].model_copy(update={"torque": None})
+    assert [(each.number, each.sequence, each.is_final) for each in rounds_of(bolts)] == [(1, (1, 2, 3, 4), True)]
