@@ -43,6 +43,7 @@ _TOLD: dict[type[Body], str] = {
     e.BoltsStopped: "{fastener}: bolt by bolt ended",
     e.ToolChosen: "tool in hand: {tool}",
     e.PersonChanged: "{name} speaks now",
+    e.VerbositySet: "answers from now on: {verbosity}",
     e.HandedOver: "handed over: {summary}",
     e.Paused: "pause",
     e.Resumed: "work goes on",
