@@ -18,7 +18,7 @@ from assistant.logbook import Logbook
 from assistant.logbook.verify import verify
 from assistant.logbook.words import in_words, sort_of
 
-SILENT = {"asked", "verbosity-set", "sleep-set"}
+SILENT = {"asked", "sleep-set"}
 """Bookkeeping of the talk: what was said stands in the utterance before."""
 VALUES: dict[Any, Any] = {str: "sort-of-word", int: 3, float: 2.5, bool: True, Decimal: Decimal("65.0")}
 
