@@ -47,9 +47,7 @@ def why(view: View, turn: Turn, request: Request) -> Turn:
 
 
 def more(view: View, turn: Turn, request: Request) -> Turn:
-    if not view.rest:
-        return turn.say("no-more")
-    return turn.line(view.rest[0]).going_on(view.rest[1:])
+    return turn.further()
 
 
 def _in_sentences(turn: Turn, words: str) -> Turn:

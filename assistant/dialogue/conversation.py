@@ -11,7 +11,8 @@ order and under those numbers, and speaks the reply.
     conversation, outcome = conversation.tick(now)                   # timers; an empty reply where nothing is due
 
 The question that stands open, the place in the job, what "more" goes on with, and how the person wants to be spoken
-to live in the state, and so in the log: nothing is lost with the process but which fastener was last talked about.
+to live in the state, and so in the log, with the fastener that was last talked about: nothing is lost with the
+process but the wording of the last answer.
 """
 
 from __future__ import annotations
@@ -54,8 +55,6 @@ class Conversation:
     """The last reply; what "say again" says."""
     rest: tuple[str, ...] = ()
     """What "more" goes on with."""
-    subject: str = ""
-    """The fastener that the last answer was about."""
     fresh: tuple[Event, ...] = ()
     """What the last call added to the log, numbered: append these as they are."""
 
@@ -126,7 +125,7 @@ class Conversation:
 
     def not_understood(self, line: str, now: datetime, nearest: str = "") -> tuple[Conversation, Outcome]:
         """A typed line that is no phrase of the grammar. `nearest` is one that is: offered, never acted on."""
-        turn = replace(self._turn(now), sound=Sound.NOT_UNDERSTOOD)
+        turn = self._turn(now).nothing_new().sounding(Sound.NOT_UNDERSTOOD)
         standing = self.state.question
         help_ = in_words(self.state, standing) if standing else say("say-help")
         turn = turn.say("did-you-mean", phrase=nearest) if nearest else turn.say("cannot-now", help=help_)
@@ -139,7 +138,7 @@ class Conversation:
         if heard.decision is Decision.IGNORE:
             return self._close(self._turn(now), _heard(heard, Decision.IGNORE, clip))
         if best is None or heard.decision is Decision.AGAIN:
-            turn = self._turn(now).say("say-again").sounding(Sound.NOT_UNDERSTOOD)
+            turn = self._turn(now).nothing_new().say("say-again").sounding(Sound.NOT_UNDERSTOOD)
             return self._close(turn, _heard(heard, Decision.AGAIN, clip))
         request = best.request
         if has_impossible_unit(self.state, heard):
@@ -170,7 +169,7 @@ class Conversation:
     def _ask_back(self, request: Request, now: datetime) -> Turn:
         """What was half heard is said back. An answer that was half heard is asked for again: a yes to a yes
         would be a guess on a guess."""
-        turn = self._turn(now).sounding(Sound.WAITING)
+        turn = self._turn(now).nothing_new().sounding(Sound.WAITING)
         standing = self.state.question
         if standing is not None and request.name in ("yes", "no"):
             return turn.say("yes-or-no", question=in_words(self.state, standing))
@@ -229,7 +228,7 @@ class Conversation:
     # -- making the next conversation ----------------------------------------
 
     def _view(self, typed: bool) -> View:
-        return View(self.state, self.settings, self.last, self.rest, self.subject, typed)
+        return View(self.state, self.settings, self.last, self.rest, self.state.subject, typed)
 
     def _turn(self, now: datetime) -> Turn:
         return Turn.of(self._view(True), now)
@@ -237,12 +236,12 @@ class Conversation:
     def _close(self, turn: Turn, said: Said) -> tuple[Conversation, Outcome]:
         """The conversation after this turn. The utterance itself goes into the log first."""
         state, outcome = turn.closed()
-        said = replace(said, reply=outcome.reply.text, rest=outcome.rest)
+        said = replace(said, reply=outcome.reply.text, rest=outcome.rest, subject=outcome.subject)
         return self._after(outcome, (said, *outcome.events), turn.now, state), outcome
 
     def _speak_up(self, bodies: tuple[Body, ...], text: str, now: datetime) -> tuple[Conversation, Outcome]:
         """Speaks without having been spoken to."""
-        outcome = Outcome(Reply(text, spoken=speakable(text)), bodies, rest=self.rest, subject=self.subject)
+        outcome = Outcome(Reply(text, spoken=speakable(text)), bodies, rest=self.rest, subject=self.state.subject)
         return self._after(outcome, bodies, now, None), outcome
 
     def _after(self, outcome: Outcome, bodies: tuple[Body, ...], now: datetime, state: State | None) -> Conversation:
@@ -259,15 +258,14 @@ class Conversation:
                 state = apply(state, event)
         elif outcome.reply.text:
             # the utterance stood in the state before its answer was known
-            state = replace(state, rest=outcome.rest)
+            state = replace(state, rest=outcome.rest, subject=outcome.subject)
         manner = outcome.manner
         text = outcome.reply.text
         return Conversation(
             state=state,
             settings=replace(self.settings, verbosity=manner.get("verbosity", self.settings.verbosity)),
-            last=text or self.last,
+            last=self.last if outcome.reply.sound is Sound.NOT_UNDERSTOOD else text or self.last,
             rest=outcome.rest if text else self.rest,
-            subject=outcome.subject if text else self.subject,
             fresh=fresh,
         )
 

@@ -74,6 +74,8 @@ def take_up(view: View, turn: Turn, request: Request) -> Turn:
     moves = request.name in _MOVES
     if turn.state.paused and request.name in _WORKS:
         turn = wake_from_pause(turn)
+    if request.name in _OF_THE_TALK:
+        turn = turn.nothing_new()
     turn = _HANDLERS[request.name](view, turn, request)
     standing = turn.standing
     if turn.question is not before or standing is None:
@@ -234,6 +236,11 @@ _MOVES = frozenset((
     "undo", "accept", "close", "override",
 ))  # fmt: skip
 """Whoever says one of these has gone on: a question before it is dropped."""
+_OF_THE_TALK = frozenset((
+    "again", "louder", "quieter", "faster", "slower", "terse", "normal", "full", "sounds-on", "sounds-off", "stop",
+    "sleep", "wake", "attention", "can-hear",
+))  # fmt: skip
+"""About how one talks and not about the job: "more" goes on after them with what it would have gone on with."""
 _WORKS = frozenset(("next", "done", "back", "go-to", "begin", "start-fastener", "click", "repeat"))
 """These end a pause."""
 _QUIET = frozenset((

@@ -154,7 +154,8 @@ def enter(turn: Turn, place: Place) -> Turn:
     if state.bolting and step != state.at:
         # done means the step again, no longer the next bolt
         turn = turn.do(BoltsStopped(state.bolting))
-    turn = turn.do(StepStarted(step)).settle()
+    # from here on "it" is what this step is about
+    turn = turn.do(StepStarted(step)).settle().about("")
     if first_time:
         for caution in cautions_of(turn.state, place):
             turn = turn.say("caution", caution=caution)

@@ -71,6 +71,8 @@ class Turn:
     sound: Sound = Sound.NONE
     rest: tuple[str, ...] = ()
     subject: str = ""
+    before: View | None = None
+    """What the turn began with."""
     step: str = ""
     person: str = ""
     """Step and person of the envelope: as they were when the words were said."""
@@ -85,7 +87,10 @@ class Turn:
         said = state.seq + 1
         if state.card:
             state = apply(state, Event(said, now, state.person, state.at, _UTTERANCE))
-        return cls(state, now, view.settings, step=state.at, person=state.person, said_seq=said)
+        return cls(
+            state, now, view.settings, rest=_cautions_in(view), before=view, step=state.at, person=state.person,
+            said_seq=said,
+        )  # fmt: skip
 
     def do(self, *bodies: Body) -> Turn:
         """Applies events; raises Illegal with nothing changed."""
@@ -143,8 +148,17 @@ class Turn:
         return replace(self, manner={**self.manner, **manner})
 
     def going_on(self, rest: tuple[str, ...]) -> Turn:
-        """Keeps what "more" goes on with."""
-        return replace(self, rest=rest)
+        """Keeps what "more" goes on with: first the rest of this answer, then the cautions that nobody heard yet."""
+        return replace(self, rest=(*rest, *(line for line in self.rest if line not in rest)))
+
+    def further(self) -> Turn:
+        """Says the next line of what "more" goes on with."""
+        rest = self.before.rest if self.before else ()
+        return replace(self.line(rest[0]), rest=rest[1:]) if rest else self.say("no-more")
+
+    def nothing_new(self) -> Turn:
+        """This answer tells nothing of the job: "more" and "it" mean what they meant before it."""
+        return self if self.before is None else replace(self, rest=self.before.rest, subject=self.before.subject)
 
     def about(self, fastener: str) -> Turn:
         """Remembers the fastener, so that a next question need not name it."""
@@ -170,6 +184,14 @@ class Turn:
         text = " ".join(turn.lines)
         reply = Reply(text, turn.sound, speakable(text))
         return turn.state, Outcome(reply, turn.events, dict(turn.manner), turn.rest, turn.subject)
+
+
+def _cautions_in(view: View) -> tuple[str, ...]:
+    """The card's cautions that "more" would still tell: no other answer takes their place."""
+    if not view.rest:
+        return ()
+    cautions = {say("card-caution", caution=words) for words in view.card.cautions}
+    return tuple(line for line in view.rest if line in cautions)
 
 
 def _behind(question: Question | None) -> Question | None:

@@ -53,7 +53,7 @@ _AS_IT_IS = frozenset((str, bool, int, float, type(None)))
 
 
 @cache
-def _fields_of(kind: type[Body]) -> tuple[str, ...]:
+def _fields_of(kind: type[Any]) -> tuple[str, ...]:
     return tuple(f.name for f in dataclasses.fields(kind))
 
 

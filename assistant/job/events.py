@@ -50,6 +50,8 @@ class Said(Body):
     """SHA-256 of the sound clip, hex; empty where none was kept."""
     rest: tuple[str, ...] = ()
     """What "more" goes on with after this answer."""
+    subject: str = ""
+    """The fastener that the answer was about; "it" and "these" after it."""
 
 
 @dataclass(frozen=True, slots=True)

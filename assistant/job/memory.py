@@ -110,6 +110,8 @@ class State:
     asleep: bool = False
     rest: tuple[str, ...] = field(default=(), compare=False)
     """What "more" goes on with."""
+    subject: str = field(default="", compare=False)
+    """The fastener that the last answer was about; empty where it was about none."""
     clock: Clock = field(default_factory=Clock)
 
     # -- reading it ----------------------------------------------------------

@@ -115,8 +115,8 @@ VERBOSITIES = ("terse", "normal", "full")
 
 
 def said(state: State, event: Event, body: Said) -> State:
-    """Only an answer changes what "more" goes on with; what was answered with silence does not."""
-    return replace(state, rest=body.rest) if body.reply else state
+    """Only an answer changes what "more" goes on with and what "it" is; what was answered with silence does not."""
+    return replace(state, rest=body.rest, subject=body.subject) if body.reply else state
 
 
 def verbosity_set(state: State, event: Event, body: VerbositySet) -> State:

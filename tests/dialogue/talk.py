@@ -126,9 +126,9 @@ class Talk:
     def obey(self) -> str:
         """Says what is asked for, or done."""
         question = self.state.question
-        match question.name if question else "":
-            case "":
-                return self("done" if self.state.at not in self.state.steps else "next")
+        if question is None:
+            return self("done" if self.state.at not in self.state.steps else "next")
+        match question.name:
             case "torque-value":
                 torque = self.card.fasteners[question.about["fastener"]].torque
                 assert torque is not None

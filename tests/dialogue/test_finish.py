@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from decimal import Decimal
 
 import pytest
@@ -172,11 +173,12 @@ def at_value_missing() -> Talk:
 
 
 def test_a_value_in_the_middle_of_the_list_goes_on_with_the_list() -> None:
-    for answer in (
+    answers: tuple[Callable[[Talk], str], ...] = (
         lambda talk: talk("torqued", fastener="shaft-nut", value=nm(80), angle=Quantity(Decimal(60), "deg")),
         lambda talk: (talk("digits", value=nm(80)), talk("yes"))[-1],
         lambda talk: (talk("digits", value=nm(110)), talk("reason", text="stiffer"), talk("yes"))[-1],
-    ):
+    )
+    for answer in answers:
         talk = at_value_missing()
         assert answer(talk).count("Shaft nut") == 1
         assert talk.question == "item", talk.outcome.reply.text
