@@ -27,6 +27,9 @@ HOPELESS_FROM = 8
 cost much and be made up for, eight pieces are not."""
 HOPELESS = 2.6
 """Nats a piece."""
+UNSUPPORTED = -1.2
+"""Nats a piece: the evidence of the sound under which a search is given up, from the same piece on;
+a phrase that was said ends far above it."""
 EXPECTED = 0.4
 """Share of the log-probability with nothing to hear that is taken off; set on the held-in voices, where 0.3 to 0.5
 differ little and 0 finds one phrase in twelve less."""
@@ -228,7 +231,8 @@ def _hopeless(slots: list[_Slot], finished: list[Text], free_score: float) -> bo
     if not slots or len(slots[0].pieces) < HOPELESS_FROM:
         return False
     nearest = max([slot.sum.heard / len(slot.pieces) for slot in slots] + [text.score for text in finished])
-    return nearest < free_score - HOPELESS
+    support = max([slot.sum.evidence / len(slot.pieces) for slot in slots] + [text.rank for text in finished])
+    return nearest < free_score - HOPELESS or support < UNSUPPORTED
 
 
 def _continuations(

@@ -130,7 +130,7 @@ class BuiltinRecogniser:
         """A narrow search, which finds what was said clearly; and a wide one where it found nothing good."""
         sound = listened(self.model, samples)
         findings = search(self.model, sound, self._unheard, walk, start, self._effort)
-        good = findings.inside and findings.inside[0].score - findings.free.score >= self._thresholds.second_look
+        good = findings.inside and findings.inside[0].rank >= self._thresholds.second_look
         if good or len(samples) > SECOND_LOOK_S * SAMPLE_RATE:
             return findings
         return search(self.model, sound, self._unheard, walk, start, self._second_effort)
@@ -177,7 +177,7 @@ class BuiltinRecogniser:
         if begun is None:
             return heard
         contrast = begun.score - findings.free.score
-        evidence = Evidence(begun.score, contrast, likeness(heard.free, words), 0.0)
+        evidence = Evidence(begun.score, contrast, begun.rank, likeness(heard.free, words), 0.0)
         if decide(evidence, self._thresholds) is Decision.IGNORE:
             return heard
         return replace(heard, unfinished=words, decision=Decision.AGAIN)
@@ -197,6 +197,7 @@ class BuiltinRecogniser:
         evidence = Evidence(
             score=score,
             contrast=score - free.score,
+            support=text.rank,
             likeness=likeness(heard.free, best.reading.words),
             lead=best.lead(others[0]) if others else float("inf"),
         )

@@ -1,18 +1,20 @@
 """Whether to act on what was heard: the thresholds, and the one place where they stand.
 
-Four things are weighed. The *score*: how well the phrase explains the sound. The *contrast*: how much better the
-free reading explains it; talk that is not ours is explained far better without the grammar. The *likeness* of
-phrase and free reading, letter by letter: a wide search finds some phrase for any sound, but one that does not
-look like what was freely read. The *lead* over the next reading that asks for something else.
+Five things are weighed. The *support*: what of the phrase's likelihood comes from the sound, not from the model's
+own liking for the words; it parts what was meant for us from what was not better than all the others together. The
+*score*: how well the phrase explains the sound. The *contrast*: how much better the free reading explains it. The
+*likeness* of phrase and free reading, letter by letter: a wide search finds some phrase for any sound, but one that
+does not look like what was freely read. The *lead* over the next reading that asks for something else.
 
 All thresholds were set on the held-in voices and sayings of `tests/benchmarks/corpus.py` and on recordings of
-people reading aloud; `python -m tests.benchmarks.ear` measures them on held-out ones. Of held-in talk, ten minutes
-without a pause in it, nothing was acted on that was not word for word a phrase of the grammar, one thing was asked
-about, and six times "say that again" was said.
+people reading aloud; `python -m tests.benchmarks.ear` measures them on held-out ones. Of what was held in and read
+right, 75 in a hundred are acted on at once and 97 after a question at most; of 290 stretches of talk none is acted
+on, two are asked about.
 """
 
 import re
 from dataclasses import dataclass
+from math import inf
 
 from num2words import num2words
 from rapidfuzz import fuzz
@@ -28,6 +30,8 @@ class Evidence:
     """Mean log-probability a piece, nats."""
     contrast: float
     """Score less that of the free reading, nats a piece."""
+    support: float
+    """Mean evidence of the sound, nats a piece; see `beam.Text.rank`."""
     likeness: float
     """To the free reading, 0 to 1; see `likeness`."""
     lead: float
@@ -40,14 +44,16 @@ class Least:
 
     score: float
     contrast: float
+    support: float
     likeness: float
-    lead: float = 0.0
+    lead: float = -inf
 
     def met_by(self, evidence: Evidence) -> bool:
         """True where all of it is there."""
         return (
             evidence.score >= self.score
             and evidence.contrast >= self.contrast
+            and evidence.support >= self.support
             and evidence.likeness >= self.likeness
             and evidence.lead >= self.lead
         )
@@ -57,12 +63,12 @@ class Least:
 class Thresholds:
     """Where one decision ends and the next begins."""
 
-    act: Least = Least(score=-1.2, contrast=-0.8, likeness=0.6, lead=1.0)
-    confirm: Least = Least(score=-2.0, contrast=-1.5, likeness=0.42)
-    again: Least = Least(score=-2.3, contrast=-1.8, likeness=0.4)
+    act: Least = Least(score=-2.2, contrast=-1.6, support=0.4, likeness=0.4, lead=1.0)
+    confirm: Least = Least(score=-2.9, contrast=-2.4, support=-0.35, likeness=0.2)
+    again: Least = Least(score=-2.9, contrast=-2.4, support=-0.55, likeness=0.3)
     """Less than this is other people's talk, or noise."""
-    second_look: float = -0.8
-    """Contrast below which a wider search is made before anything is decided."""
+    second_look: float = 0.4
+    """Support below which a wider search is made before anything is decided."""
     doubt_alike: float = 4.0
     """Nats in sum: a like-sounding number nearer than this makes the number doubtful."""
     doubt: float = 2.2
