@@ -4,11 +4,12 @@ A narration is any file that `bay draft` reads (.vtt, .srt, .txt). Beside it lie
 reports the groups apart:
 
 - `narrations/`: written by the people who wrote the rules, along with them.
-- `blind/`, `blind_again/`: once blind, since used to mend the rules. Written by somebody who had read neither rules nor
-  lexicon; what the rules made of them when they met them first is kept in FIRST_MET.
+- `blind/`, `blind_again/`, `blind_third/`: once blind, since used to mend the rules. Written by somebody who had read
+  neither rules nor lexicon; what the rules made of them when they met them first is kept in FIRST_MET.
 - `practice/`: written by who mends the rules, a few at a time, each few scored before a rule was mended by them.
-- `blind_third/`: written blind after the rules were frozen. Nobody mends a rule by these: whoever does moves them to a
-  folder of their own, adds their first figures to FIRST_MET, and has new ones written.
+
+None is unseen at present. A new blind lot gets a folder of its own and the name UNSEEN in GROUPS; whoever mends a rule
+by it adds its first figures to FIRST_MET and takes that name away.
 
 Everything is invented: people, machines, values.
 
@@ -70,9 +71,10 @@ GROUPS = {
     "once blind, since used to mend the rules": HERE / "blind",
     "once blind, since used to mend the rules (the second six)": HERE / "blind_again",
     "for practice, used to mend the rules": HERE / "practice",
-    "blind, third round, written by someone who has not read the rules": HERE / "blind_third",
+    "once blind, since used to mend the rules (the third, seven)": HERE / "blind_third",
 }
-UNSEEN = "blind, third round, written by someone who has not read the rules"
+UNSEEN = "blind, written by someone who has not read the rules"
+"""The group that nobody mends by, where there is one."""
 WHAT_IS_COUNTED = ("values right", "values there", "actions found", "pairs joined")
 FIRST_MET: dict[str, dict[str, tuple[tuple[int, int], ...]]] = {
     "blind": {"all six": ((80, 86), (80, 102), (183, 219), (54, 66))},
@@ -82,7 +84,9 @@ FIRST_MET: dict[str, dict[str, tuple[tuple[int, int], ...]]] = {
         "the second six": ((56, 64), (56, 71), (93, 123), (21, 30)),
         "the third six": ((40, 54), (40, 65), (84, 114), (22, 33)),
         "the last four": ((28, 36), (28, 46), (75, 94), (25, 33)),
+        "four more, before the third blind round was mended by": ((40, 48), (40, 60), (101, 123), (27, 38)),
     },
+    "blind_third": {"all seven": ((76, 86), (76, 103), (187, 223), (54, 62))},
 }
 """What the rules made of narrations before anybody had mended a rule by them: folder, which of them, and of each thing
 counted how many of how many. The rules were mended in between: the practice narrations met better rules each time."""

@@ -77,6 +77,8 @@ def on_objects(
             and deeds[-1].thing is not None
             and not lexicon().opposed(deeds[-1].thing.words, mention.places)
         ):
+            if deeds[-1].thing.plural and not mention.plural:
+                continue  # "the two springs, the long one first": one of them
             deeds[-1].thing.mods[:0] = [mod for mod in mention.mods if mod not in deeds[-1].thing.mods]
             deeds[-1].thing.places |= mention.places  # "the battery cable, the earth one"
             continue

@@ -8,9 +8,22 @@ from .owners import Owners
 from .story import Unread
 from .thing import Said, Thing
 
+_IN_ALL = frozenset({"altogether", "in", "total", "all"})
+_GROUPS = ("lots", "sets", "kinds", "sorts", "types", "rows", "sizes", "lengths", "halves")
+
 
 class Numbers(Owners):
     """Numbers with no unit: counts, or a value that has to be asked for."""
+
+    def _counted(self, free: Free, owners: list[Thing], clause: Clause) -> Thing | None:
+        """ "The lower bolts, three of those, and the upper bolts": the set that was named before the number."""
+        if free.beside != "of" or not {"them", "those", "these"} & set(clause.lows):
+            return None
+        before = [one for one in clause.mentions if one.head and 0 <= one.start < free.at]
+        for mention in sorted(before, key=lambda one: -one.start)[:1]:
+            found = self.named.get(id(mention), [])
+            return found[0] if len(found) == 1 else None
+        return owners[-1] if owners and free.at < 0 else None
 
     def _unitless(self, free: Free, owners: list[Thing], clause: Clause, said: Said, tightening: bool) -> None:
         figure = free.figure
@@ -23,6 +36,14 @@ class Numbers(Owners):
             if target is not None:
                 target.doubt(f'rounds named, look at the passes: "{clause.words}"')
                 self.bound += 1
+            return
+        if free.beside.startswith(_GROUPS):
+            return  # "two lots of bolts"
+        whole = figure.whole
+        counted = self._counted(free, owners, clause)
+        if whole is not None and counted is not None and counted.plural and counted.count is None:
+            counted.count, counted.count_said = whole, said  # "return springs off, two of them"
+            self.bound += 1
             return
         tight = (
             (tightening and bool(clause.verb))
@@ -40,17 +61,11 @@ class Numbers(Owners):
         if compared or (owners and any(thing.kind == "measure" for thing in owners)):
             self.unread.append(Unread(said, f"{figure.said}: no unit was said"))
             return
-        whole = figure.whole
         latest = self.things.latest(("fastener",), within=3)
         of_them = "there" in clause.lows and free.beside == "of"
         if whole is not None and of_them and latest is not None and latest.count not in (None, whole):
             latest.doubt(f'first {latest.count} was said, then "{clause.words}"')
             latest.count, latest.count_said = whole, said
-            self.bound += 1
-            return
-        counted = owners[-1] if owners and free.beside == "of" and "them" in clause.lows else None
-        if whole is not None and counted is not None and counted.plural and counted.count is None:
-            counted.count, counted.count_said = whole, said  # "return springs off, two of them"
             self.bound += 1
             return
         spoken = self.things.focus[0] if self.things.focus else None
@@ -59,13 +74,14 @@ class Numbers(Owners):
             and clause.lows[:2] == ("that", "is")
             and not any(mention.head for mention in clause.mentions if mention in clause.objects)
             and spoken is not None
-            and free.beside in ("", ",", "under", "of")
+            and (free.beside in ("", ",", "under", "of") or (spoken.on_each and free.beside in _IN_ALL))
             and spoken.kind in ("fastener", "support", "part", "connection")
             and spoken.plural
             and spoken.count is None
             and spoken.at_clause >= self.since - 1
         ):
             spoken.count, spoken.count_said = whole, said  # "the body stands, that's two"
+            spoken.on_each = False
             self.bound += 1
             return
         here = next((one for one in self.things.focus[:6] if one.at_clause >= self.since), None)

@@ -63,6 +63,13 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
             cuts[chunks[at + 1].start] = chunk.low
         if (
             chunk.kind == "comma"
+            and at + 2 < len(chunks)
+            and chunks[at + 1].low == "so"
+            and chunks[at + 2].low in ("there is", "there are")
+        ):
+            cuts[chunks[at + 2].start] = ", so"  # "one bolt in each, so there are two bolts"
+        if (
+            chunk.kind == "comma"
             and at + 1 < len(chunks)
             and chunks[at + 1].kind == "fig"
             and any(one.kind == "sub" for one in chunks[:at])

@@ -133,11 +133,26 @@ class Known(Spoken):
             fitting = [thing for thing in candidates if thing.is_off == closing]
             if fitting:
                 return Found(fitting)  # "the hoses", the big ones and the small
+        if kind == "fastener" and mention.det.startswith("all") and mention.count is not None:
+            return self._all_of(mention, candidates)
         if len(candidates) > 1:
             return self._tell_apart(candidates, closing)
         if kind == "fastener" and candidates:
             return Found(candidates, self._other_set_meant(mention, words, candidates[0]))
         return Found(candidates)
+
+    def _all_of(self, mention: Mention, candidates: list[Thing]) -> Found:
+        """ "All four bolts": the set that has four; else the one of which only the number on each was told."""
+        fitting = [thing for thing in candidates if thing.count == mention.count]
+        fitting = fitting or [thing for thing in candidates if thing.on_each and thing.count is None]
+        fitting = fitting or [thing for thing in candidates if thing.count is None]
+        if len(fitting) == 1:
+            thing = fitting[0]
+            facing = [one for one in self.by_head.get(thing.head, []) if lexicon().opposed(one.words, thing.words)]
+            if thing.count is not None or thing.on_each or not facing:
+                return Found(fitting, self._other_set_meant(mention, words_of(mention), thing))
+            return Found(fitting, f"could be the {facing[0].name} as well")
+        return self._tell_apart(fitting or candidates, None)
 
     def _other_set_meant(self, mention: Mention, words: frozenset[str], thing: Thing) -> str:
         """Why it is not clear that this set is meant by "the bolts"; empty where it is."""

@@ -27,8 +27,12 @@ def take_count(thing: Thing, mention: Mention, said: Said) -> None:
         return
     if thing.kind != "fastener" and count is not None and thing.number_said == "one":
         return
+    if mention.per and count is None and thing.kind == "fastener":
+        thing.plural = True  # "each pin is held by a retaining bolt"
+        return
     if mention.per and count is not None:
         thing.doubt(f'"{said.words}" tells how many on each: how many in all?')
+        thing.on_each = True
         return
     if (
         count is None

@@ -87,7 +87,10 @@ def put_on(told: Told, clause: Clause, loads: list[Mention], said: Said) -> Thin
             seals = [one for one in told.things.focus[:8] if one.kind == "part" and one.head == "seal"]
             return seals[0] if seals else None
         if "part" in whole.kinds[:1] and whole.head and not whole.unknown:
-            return next(iter(resolve(told, whole, ("part",), said)[0]), None)
+            found = resolve(told, whole, ("part",), said)[0]
+            if whole.both and not any(one.plural for one in found):
+                return None  # "grease on both pins": not the one, not the other
+            return next(iter(found), None)
     if clause.past and not (clause.by_person or clause.subject or loads) and clause.opens:
         part = told.things.latest(("part",), within=1)  # "new bearing into the housing, packed with grease"
         fits = [deed.thing for step in told.steps[-1:] for deed in step.deeds if deed.verb == "fit"]

@@ -105,6 +105,12 @@ def _mended(target: Piece, first: Clause) -> bool:
             old.manners = []
             old.meaning, old.verb = "tighten", old.verb or "tighten"
             return True
+    if first.figures and not old.objects and first.objects[:1] and _names_a_set(first.objects[0]):
+        old.objects = old.objects or [first.objects[0]]  # "there's two, no, four upper ones"
+        return True
+    again = [one for one in first.objects if _names_a_set(one)]
+    if first.objects[:1] and first.objects[0].pronoun and {"is", "are"} & set(first.lows) and again and old.figures:
+        return _of_that_set(old, again[-1])
     called = first.objects[1] if len(first.objects) > 1 and first.objects[0].pronoun and not first.verb else None
     if called is not None and {"is", "are"} & set(first.lows) and called.kinds[:1] == ("fastener",):
         bolted = [mention for mention in old.objects if mention.kinds[:1] == ("fastener",)]
@@ -115,6 +121,25 @@ def _mended(target: Piece, first: Clause) -> bool:
         old.manners = list(first.manners)
         changed = True
     return changed
+
+
+def _names_a_set(mention: Mention) -> bool:
+    """ "The upper ones"."""
+    return mention.ones and bool(mention.places or mention.mods) and not (mention.head or mention.rest)
+
+
+def _of_that_set(old: Clause, mention: Mention) -> bool:
+    """ "The lower bolts get 240, no, sorry, that's the upper ones": the value is the other set's."""
+    bolted = [one for one in old.mentions if one.kinds[:1] == ("fastener",) and one.head]
+    if len(bolted) != 1:
+        return False
+    was = bolted[0]
+    other = replace(
+        mention, head=was.head, kinds=was.kinds, ones=False, mods=(*was.mods, *mention.mods), start=was.start
+    )
+    old.objects = [other if one is was else one for one in old.objects]
+    old.subject = [other if one is was else one for one in old.subject]
+    return True
 
 
 ROUNDS = frozenset({"round", "rounds", "steps", "step", "passes", "pass", "stages", "stage", "goes", "times"})

@@ -71,4 +71,4 @@ def words_of(mention: Mention) -> frozenset[str]:
     for link, inner in mention.attached:
         if link in _DEFINING and not named:
             words |= set(inner.mods) | set(inner.places) | {inner.head}
-    return frozenset(words - {""})
+    return frozenset(part for word in words for part in word.split())

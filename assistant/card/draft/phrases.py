@@ -104,7 +104,8 @@ def _attach(items: list[Item], mention: Mention, taken: frozenset[str]) -> None:
             return
         if "mark" in mention.kinds[:1] and link not in ("across", "on", "of"):
             return
-        mention.attached.append((link, inner))
+        if not (mention.head == "nut" and inner.head == "stud" and not (inner.mods or inner.places)):
+            mention.attached.append((link, inner))  # "four nuts on studs" are not called after the studs
         mention.end, mention.per = inner.end, mention.per or inner.each
         mention.words = " ".join(part.low for part in items[mention.start : mention.end])
         at = mention.end

@@ -46,7 +46,26 @@ CONTRACTED = {
 
 def plain_tokens(tokens: Sequence[Token]) -> list[Token]:
     """Contractions opened, hyphens inside words gone, "have a look" said shortly: what the rules read."""
-    return list(_shortened(_opened(tokens)))
+    return _turned(list(_shortened(_opened(tokens))))
+
+
+_HOLDS = frozenset({"holds", "keeps", "secures", "fixes"})
+
+
+def _turned(tokens: list[Token]) -> list[Token]:
+    """ "What holds it on is three long bolts" as "it is held by three long bolts"."""
+    for at in range(len(tokens) - 4):
+        if tokens[at].low != "what" or tokens[at + 1].low not in _HOLDS:
+            continue
+        verb = next((here for here in range(at + 3, min(at + 8, len(tokens) - 1)) if tokens[here].low == "is"), None)
+        if verb is None:
+            continue
+        held = tokens[at + 2 : verb]
+        while len(held) > 1 and held[-1].low in ("on", "in", "up", "down", "together"):
+            held.pop()
+        by = [replace(tokens[verb], text=word, low=word) for word in ("held", "by")]
+        return [*tokens[:at], *held, tokens[verb], *by, *tokens[verb + 1 :]]
+    return tokens
 
 
 _TWO_WORD_VERBS = {
@@ -106,6 +125,8 @@ def _opened(tokens: Sequence[Token]) -> list[Token]:
         parts: Sequence[str]
         if low in CONTRACTED:
             parts = CONTRACTED[low]
+            if parts[-1] == "is" and here + 1 < len(tokens) and tokens[here + 1].low == "got":
+                parts = (parts[0], "has")  # "it's got eight bolts"
         elif low.endswith("'s") and len(low) > 3 and low not in ("driver's",):
             parts = (low[:-2], "'s")
         else:

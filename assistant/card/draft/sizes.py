@@ -73,12 +73,12 @@ class Sizes(Limits):
         if thing is None or thing.doubted:
             self.unread.append(Unread(said, f"a thread ({figure.thread}) and no fastener named near it"))
             return
-        if not thing.thread:
+        if not thing.thread and "thread" not in thing.disputed:
             thing.thread = figure.thread
-        elif thing.thread != figure.thread:
+        elif thing.thread and thing.thread != figure.thread:
             thing.doubt(f"two threads said: {thing.thread} and {figure.thread}: which?")
-            if thing.thread in said.words.replace(" ", ""):
-                thing.thread = ""
+            thing.thread = ""
+            thing.disputed.add("thread")
         self.bound += 1
 
     def _mass(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
@@ -93,6 +93,10 @@ class Sizes(Limits):
             and one.head not in NO_WEIGHT
             and one.at_clause == thing.at_clause
         ]
+        if {"lot", "everything", "assembly"} & set(clause.lows) and not named:
+            self.unread.append(Unread(said, f"a weight ({figure.said}) of several things together"))
+            self.bound += 1
+            return
         if len(together) > 1 and not any(mention.head for mention in clause.mentions):
             self.unread.append(
                 Unread(

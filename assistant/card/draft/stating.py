@@ -31,6 +31,8 @@ def holds(told: Told, clause: Clause, said: Said) -> None:
             clause.subject or clause.objects,
             [mention for link, mention in clause.beside if link in ("by", "with", "on", "in", "")],
         )
+        if clause.subject:  # "on the lower bolts, three of those, and the upper bolts"
+            holders += [one for one in clause.objects if not any(one is known for known in clause.subject)]
     else:
         holders, held = clause.subject, clause.objects
     parts: list[Thing] = []
@@ -43,7 +45,9 @@ def holds(told: Told, clause: Clause, said: Said) -> None:
     for mention in holders:
         if mention.kinds[:1] != ("fastener",):
             continue
-        for part in parts[:1]:
+        for part in _held_by(told, clause, mention, said) or parts[:1]:
+            if mention.each or any(one.each for one in held):
+                mention.per = True
             if not mention.mods and not mention.attached:
                 mention.mods = (*part.mods, part.head) if part.kind == "part" else (part.head,)
                 mention.places = mention.places | frozenset(part.places)
@@ -52,6 +56,17 @@ def holds(told: Told, clause: Clause, said: Said) -> None:
             thing.joins.extend(part for part in parts if part.kind == "part" and part not in thing.joins)
         told.values.of_mention(things, mention, said)
     told.values.of_statement(clause, said, None, told.back)
+
+
+def _held_by(told: Told, clause: Clause, bolts: Mention, said: Said) -> list[Thing]:
+    """ "The pin is held by a keeper plate with two bolts": they are the plate's."""
+    between = [
+        one
+        for link, one in clause.beside
+        if link == "by" and one.kinds[:1] == ("part",) and one.head and one.start < bolts.start
+    ]
+    with_it = any(link in ("with", "on") and one is bolts for link, one in clause.beside)
+    return resolve(told, between[-1], ("part",), said)[0] if between and with_it else []
 
 
 def needs(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
@@ -274,6 +289,10 @@ def made_of(told: Told, clause: Clause, said: Said) -> None:
         before = [one for one in named if one.kinds[:1] == ("part",) and one.start < mention.start]
         before.sort(key=lambda one: one.start)
         if link == "with" and mention.kinds[:1] == ("fastener",) and mention.count and before and not mention.mods:
+            seats = [one for place, one in clause.beside if place in ("on", "to", "in") and one is before[-1]]
+            if seats and clause.subject and not clause.verb:
+                sets.append(mention)  # "the bracket is on the frame with six bolts": the bracket's
+                continue
             mention.mods = (*before[-1].mods, before[-1].head)  # "a flange with four bolts"
             return
     joined = {"is", "has", "have", "'s", "got"} & set(clause.lows)

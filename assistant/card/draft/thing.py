@@ -74,12 +74,16 @@ class Thing:
     """Its limit was only told by what is too much: "more than two and you fit a shim"."""
     number_said: str = ""
     """"one" where it was first named in the singular."""
+    disputed: set[str] = field(default_factory=set)
+    """What was said in two ways (thread, torque): it stays unknown until somebody is asked."""
+    on_each: bool = False
+    """How many sit on each was said, and not yet how many there are in all."""
     part_out: bool = False
     """Some of the set are out: "all but one"."""
 
     @property
     def words(self) -> frozenset[str]:
-        return frozenset(self.mods) | self.places
+        return frozenset(part for mod in self.mods for part in mod.split()) | self.places
 
     @property
     def name(self) -> str:

@@ -239,6 +239,14 @@ class Things(Known):
             return Found([base])
         found = self.known(merged, base.kind, None)
         exact = [thing for thing in found.things if thing.words == words_of(merged)]
+        if (
+            len(exact) == 1
+            and exact[0].kind == "fastener"
+            and merged.plural
+            and mention.det == ""
+            and exact[0].count is None
+        ):
+            take_count(exact[0], merged, said)  # "four upper ones"
         return Found(exact) if exact else Found([self._new(merged, base.kind, said)])
 
     def _new(self, mention: Mention, kind: str, said: Said) -> Thing:
@@ -275,7 +283,7 @@ class Things(Known):
                     inner_mods.extend([*inner.mods, inner.head])
                     thing.places |= inner.places
         for mod in (*inner_mods, *mention.mods):
-            if mod not in thing.mods:
+            if not set(mod.split()) <= {part for known in thing.mods for part in known.split()}:
                 thing.mods.append(mod)
         if thing.kind in ("fastener", "mark"):
             thing.plural = thing.plural or (mention.plural and thing.kind == "fastener")
@@ -283,7 +291,7 @@ class Things(Known):
             thing.reuse_new = True
         for size in mention.sizes:
             if size.thread:
-                thing.thread = thing.thread or size.thread
+                thing.thread = thing.thread or ("" if "thread" in thing.disputed else size.thread)
             elif thing.kind == "fastener":
                 thing.wrench = thing.wrench or size
         countable = ("part", "connection", "support", "cover", "mark")

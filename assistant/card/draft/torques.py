@@ -157,6 +157,8 @@ class Torques(Owners):
         if thing.torque is not None and self._next_round(thing, final, clause):
             thing.passes.append(thing.torque)
             thing.torque = None
+        if "torque" in thing.disputed:
+            return thing
         if thing.torque is None:
             self.torqued_at[thing.number] = self.things.clause
             thing.torque, thing.torque_said = final, said
@@ -176,8 +178,11 @@ class Torques(Owners):
                 named = f"{thing.torque.said}, {final.said}"
                 self.unread.append(Unread(said, f"several torques in one breath ({named}): put each where it belongs"))
                 thing.torque = None
+                thing.disputed.add("torque")
                 return thing
             thing.doubt(f'two torques said: "{thing.torque.said}" and later "{final.said}": which?')
+            thing.torque = None
+            thing.disputed.add("torque")
         return thing
 
     def _next_round(self, thing: Thing, final: Figure, clause: Clause) -> bool:

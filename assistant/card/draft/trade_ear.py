@@ -144,7 +144,11 @@ def _read(model: SpeechModel, heard: Samples, samples: Samples, help_nats: float
     if not finished:
         return model.tokens.text(slots[0].pieces[: len(slots[0].pieces) // 4]).strip(), float("-inf"), float("-inf")
     chosen_text = max(finished, key=_mean)
-    return model.tokens.text(chosen_text.pieces).strip(), chosen_text.total / (len(chosen_text.pieces) + 1), _mean(chosen_text)
+    return (
+        model.tokens.text(chosen_text.pieces).strip(),
+        chosen_text.total / (len(chosen_text.pieces) + 1),
+        _mean(chosen_text),
+    )
 
 
 def _mean(slot: _Slot) -> float:
