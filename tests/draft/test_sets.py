@@ -102,3 +102,22 @@ def test_all_four_bolts_are_not_the_two_upper_ones() -> None:
     )
     assert all(one.torque is None for one in draft.things)
     assert draft.unread
+
+
+def test_five_on_each_half_and_ten_in_all_are_ten() -> None:
+    draft = told("There's four mount bolts on each side, M12, so that's eight altogether. Take the mount bolts out.")
+    assert thing(draft, "mount bolts").count == 8
+
+
+def test_all_but_two_and_then_the_last_two() -> None:
+    words = "Twelve cover screws, M10. Take out all but two. Hang the cover on the hoist. Then the last two screws."
+    assert deeds(words) == ["take_out cover screws", "support hoist", "take_out cover screws"]
+
+
+def test_plugs_in_the_ports_keep_dirt_out_and_connect_nothing() -> None:
+    words = "Disconnect both hoses, put plugs in the ports, and caps on the hoses."
+    assert deeds(words) == ["disconnect hoses", "cover plugs", "cover caps"]
+
+
+def test_a_jack_that_can_go_is_taken_away() -> None:
+    assert deeds("Put the jack under the box. Put the box in. Then the jack can go.")[-1] == "release jack"

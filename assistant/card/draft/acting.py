@@ -88,6 +88,7 @@ def on_objects(
             and mention.kinds[0] in ("tool", "measure", "consumable")
         ):
             continue
+        _keeps_dirt_out(clause, mention)
         strange = mention.unknown and not clause.strong and not known_head(told, mention)
         if strange and (not _looks_like_part(mention) or clause.verb in _SAID_OF_ANYTHING):
             continue
@@ -162,6 +163,24 @@ def on_objects(
     return deeds
 
 
+_OPENINGS = frozenset({"port", "opening", "hole", "hose", "pipe", "line", "end"})
+
+
+def _keeps_dirt_out(clause: Clause, mention: Mention) -> None:
+    """ "Plugs in the ports", "caps on the hoses": no plug that is connected."""
+    if (
+        mention.head not in ("plug", "cap", "bung")
+        or not mention.plural
+        or mention.mods
+        or "cover" not in mention.kinds
+    ):
+        return
+    over = [one for link, one in (*mention.attached, *clause.beside) if link in ("in", "on", "into", "onto", "out of")]
+    if any(one.head in _OPENINGS for one in over):
+        mention.kinds = ("cover",)
+        mention.attached = []
+
+
 def only_moved(told: Told, verb: str, clause: Clause, thing: Thing) -> bool:
     """ "The caliper swings up" before anything went back, "let it down" when all is on: a move, no more."""
     if thing.head == "vehicle":
@@ -181,6 +200,10 @@ def understood_object(told: Told, meaning: str, clause: Clause) -> list[Mention]
     """ "Then tighten to 65": the last set of fasteners; other verbs need their object said."""
     if any(free.figure.thread for free in clause.figures) and clause.verb:
         return []  # "do the M8s up again": those, not the ones named last
+    latest = told.things.latest(("fastener",), plural=True, within=4)
+    some = clause.figures[0].figure.whole if len(clause.figures) == 1 and clause.verb == "take" else None
+    if meaning == "open" and some and latest is not None and some < (latest.count or 0):
+        return [Mention(0, 0, "them", pronoun=True, plural=True, some=some)]  # "take three out"
     if meaning in ("tighten", "snug") and (clause.figures or clause.manners):
         return [Mention(0, 0, "them", pronoun=True, plural=True)] if told.things.latest(("fastener",), within=6) else []
     return []

@@ -15,6 +15,9 @@ _GROUPS = ("lots", "sets", "kinds", "sorts", "types", "rows", "sizes", "lengths"
 class Numbers(Owners):
     """Numbers with no unit: counts, or a value that has to be asked for."""
 
+    def _on_each(self) -> bool:
+        return bool(self.things.focus) and self.things.focus[0].on_each
+
     def _counted(self, free: Free, owners: list[Thing], clause: Clause) -> Thing | None:
         """ "The lower bolts, three of those, and the upper bolts": the set that was named before the number."""
         if free.beside != "of" or not {"them", "those", "these"} & set(clause.lows):
@@ -71,7 +74,7 @@ class Numbers(Owners):
         spoken = self.things.focus[0] if self.things.focus else None
         if (
             whole is not None
-            and clause.lows[:2] == ("that", "is")
+            and (clause.lows[:2] == ("that", "is") or (self._on_each() and free.beside in _IN_ALL))
             and not any(mention.head for mention in clause.mentions if mention in clause.objects)
             and spoken is not None
             and (free.beside in ("", ",", "under", "of") or (spoken.on_each and free.beside in _IN_ALL))

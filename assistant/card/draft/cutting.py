@@ -50,7 +50,7 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
             cuts.setdefault(chunks[follows].start, chunk.low)
         if chunk.kind in BOUNDS and not verbs and fastener_with_torque(chunks, at):
             cuts[chunks[at + 1].start] = chunk.low
-        if chunk.kind == "comma" and stuff_next(chunks, at):
+        if chunk.kind in ("comma", "conj") and stuff_next(chunks, at):
             cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in BOUNDS and at + 1 < len(chunks) and value_next(chunks, at):
             cuts[chunks[at + 1].start] = chunk.low

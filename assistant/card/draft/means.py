@@ -33,6 +33,8 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
         and own in mention.kinds
         and not (own == "mark" and link == "with" and mention.words.endswith(("paint", "chalk")))
     ]
+    if own == "support" and not direct:
+        by += [inner for one in clause.objects for link, inner in one.attached if link == "on" and own in inner.kinds]
     if own == "support" and clause.verb in ("sling", "strap", "chain"):
         by = [mention for link, mention in clause.beside if link in ("with", "by") and own in mention.kinds]
     loads = [mention for mention in clause.objects if own not in mention.kinds]
@@ -86,6 +88,9 @@ def put_on(told: Told, clause: Clause, loads: list[Mention], said: Said) -> Thin
         if whole.head == "lip":
             seals = [one for one in told.things.focus[:8] if one.kind == "part" and one.head == "seal"]
             return seals[0] if seals else None
+        if mention in loads and "fastener" in whole.kinds[:1] and not clause.treatments:
+            bolts, doubt = resolve(told, whole, ("fastener",), said)
+            return bolts[0] if len(bolts) == 1 and not doubt else None
         if "part" in whole.kinds[:1] and whole.head and not whole.unknown:
             found = resolve(told, whole, ("part",), said)[0]
             if whole.both and not any(one.plural for one in found):

@@ -143,6 +143,8 @@ def adjusted(told: Told, clause: Clause) -> str:
         clause.beside.extend(("with", mention) for mention in stuff)
     elif meaning == "fit" and stuff:
         return "apply"
+    if meaning == "move" and clause.particle == "back" and clause.verb in ("pull", "slide", "draw") and _undone(told):
+        return "open"  # "the last bolt comes out and you pull the housing back"
     if meaning == "fit" and kinds == {"mark"}:
         return "mark"
     if meaning in ("fit", "start", "tighten") and "finger" in clause.manners and on_fasteners(told, clause):
@@ -156,3 +158,8 @@ def adjusted(told: Told, clause: Clause) -> str:
     if meaning == "line-up" and heads and "mark" not in kinds:
         return "fit" if told.back and "part" in kinds else "line-up"
     return meaning
+
+
+def _undone(told: Told) -> bool:
+    """Whether fasteners came out just before."""
+    return not told.back and any(deed.verb == "take_out" for step in told.steps[-1:] for deed in step.deeds)

@@ -6,6 +6,7 @@ import re
 
 from .acting import act, along
 from .clause import Clause
+from .holding import made_of
 from .mention import Mention
 from .piece import Piece
 from .story import Deed
@@ -22,51 +23,6 @@ from .telling import (
     tool_named,
 )
 from .thing import Said, Thing
-
-
-def holds(told: Told, clause: Clause, said: Said) -> None:
-    """ "Two bolts hold the bracket", "it is held by three nuts"."""
-    if clause.passive:
-        held, holders = (
-            clause.subject or clause.objects,
-            [mention for link, mention in clause.beside if link in ("by", "with", "on", "in", "")],
-        )
-        if clause.subject:  # "on the lower bolts, three of those, and the upper bolts"
-            holders += [one for one in clause.objects if not any(one is known for known in clause.subject)]
-    else:
-        holders, held = clause.subject, clause.objects
-    parts: list[Thing] = []
-    for mention in held:
-        if mention.pronoun:
-            part = told.things.latest(("part",), within=4)
-            parts.extend([part] if part else [])
-        else:
-            parts.extend(resolve(told, mention, ("part", "connection"), said)[0])
-    for mention in holders:
-        if mention.kinds[:1] != ("fastener",):
-            continue
-        for part in _held_by(told, clause, mention, said) or parts[:1]:
-            if mention.each or any(one.each for one in held):
-                mention.per = True
-            if not mention.mods and not mention.attached:
-                mention.mods = (*part.mods, part.head) if part.kind == "part" else (part.head,)
-                mention.places = mention.places | frozenset(part.places)
-        things, _ = resolve(told, mention, ("fastener",), said)
-        for thing in things:
-            thing.joins.extend(part for part in parts if part.kind == "part" and part not in thing.joins)
-        told.values.of_mention(things, mention, said)
-    told.values.of_statement(clause, said, None, told.back)
-
-
-def _held_by(told: Told, clause: Clause, bolts: Mention, said: Said) -> list[Thing]:
-    """ "The pin is held by a keeper plate with two bolts": they are the plate's."""
-    between = [
-        one
-        for link, one in clause.beside
-        if link == "by" and one.kinds[:1] == ("part",) and one.head and one.start < bolts.start
-    ]
-    with_it = any(link in ("with", "on") and one is bolts for link, one in clause.beside)
-    return resolve(told, between[-1], ("part",), said)[0] if between and with_it else []
 
 
 def needs(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
@@ -183,7 +139,7 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
                 thing.doubted = True
     if _said_behind(told, clause, said):
         return
-    deeds = implied(told, clause, things, said)
+    deeds = implied(told, clause, things, said) or _last_ones(told, clause, things)
     step = None
     if deeds:
         step = add_step(told, piece, said, deeds, when)
@@ -243,7 +199,10 @@ def _limit_named(told: Told, clause: Clause, things: list[Thing]) -> bool:
 def _goes_on(clause: Clause) -> bool:
     first = clause.objects[0].kinds[:1] if clause.objects else ()
     onto = [
-        one for link, one in clause.beside if link in ("on", "in", "between", "over") and one.kinds[:1] == ("part",)
+        one
+        for link, one in clause.beside
+        if (link in ("on", "in", "between", "over") and one.kinds[:1] == ("part",))
+        or (link == "on" and one.kinds[:1] == ("fastener",) and not clause.figures)
     ]
     plain = not (clause.verb or clause.sub or clause.negated or {"is", "are", "there"} & set(clause.lows))
     return plain and first == ("consumable",) and len(clause.objects) == 1 and bool(onto)
@@ -271,43 +230,6 @@ def _puts_support(clause: Clause) -> bool:
 
 def tightened_lately(told: Told, thing: Thing) -> bool:
     return any(deed.thing is thing and deed.verb == "tighten" for step in told.steps[-30:] for deed in step.deeds)
-
-
-def made_of(told: Told, clause: Clause, said: Said) -> None:
-    """ "The bracket is two big bolts", "the cover has eight bolts": they are the bracket's, the cover's."""
-    named = clause.mentions
-    parts = [mention for mention in named[:1] if mention.kinds[:1] in (("part",), ("connection",)) or mention.pronoun]
-    held_on = [
-        mention for link, mention in clause.beside if link in ("on", "by", "with") and mention.det in ("a", "an", "")
-    ]
-    sets = [
-        mention for mention in named[1:] if mention.kinds[:1] == ("fastener",) and (mention.count or mention in held_on)
-    ]
-    if parts and parts[0].pronoun and clause.lows[:1] in (("then",), ("now",), ("next",), ("and",), ("so",)):
-        return  # "then it is four screws": "it" is nothing
-    for link, mention in clause.beside:
-        before = [one for one in named if one.kinds[:1] == ("part",) and one.start < mention.start]
-        before.sort(key=lambda one: one.start)
-        if link == "with" and mention.kinds[:1] == ("fastener",) and mention.count and before and not mention.mods:
-            seats = [one for place, one in clause.beside if place in ("on", "to", "in") and one is before[-1]]
-            if seats and clause.subject and not clause.verb:
-                sets.append(mention)  # "the bracket is on the frame with six bolts": the bracket's
-                continue
-            mention.mods = (*before[-1].mods, before[-1].head)  # "a flange with four bolts"
-            return
-    joined = {"is", "has", "have", "'s", "got"} & set(clause.lows)
-    if not parts or not sets or not joined or clause.verb not in ("", "have", "get"):
-        return
-    if parts[0].pronoun:
-        part = told.things.latest(("part",), within=3)
-    else:
-        part = next(iter(resolve(told, parts[0], parts[0].kinds[:1], said)[0]), None)
-    if part is None:
-        return
-    for mention in sets:
-        if part.head not in mention.mods and not mention.attached:
-            mention.mods = (*mention.mods, *part.mods, part.head)
-            mention.places = mention.places | frozenset(part.places)
 
 
 def implied(told: Told, clause: Clause, things: list[Thing], said: Said) -> list[Deed]:
@@ -341,6 +263,15 @@ def implied(told: Told, clause: Clause, things: list[Thing], said: Said) -> list
     for deed in deeds:
         keep_state(told, deed)
     return deeds
+
+
+def _last_ones(told: Told, clause: Clause, things: list[Thing]) -> list[Deed]:
+    """ "Take out all but two. … Then the last two screws." """
+    last = [one for one in clause.objects if one.rest and one.kinds[:1] == ("fastener",)]
+    left = len(things) == 1 and len(last) == len(clause.objects) == 1 and things[0].part_out and not told.back
+    if not left or clause.verb or clause.figures or "is" in clause.lows or "are" in clause.lows:
+        return []
+    return [Deed("take_out", things[0], rest=True, count=last[0].count or (1 if not last[0].plural else None))]
 
 
 def _said_with(link: str, mention: Mention) -> bool:

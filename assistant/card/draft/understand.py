@@ -8,11 +8,12 @@ from functools import lru_cache
 
 from .acting import act
 from .amend import amended
+from .holding import holds
 from .lexicon import lexicon
 from .passing import side_clause, told_in_passing
 from .piece import Piece
 from .sections import sections, single
-from .stating import holds, leave, needs, state
+from .stating import leave, needs, state
 from .story import Understanding, Unread, said_of
 from .telling import Told, latest_step, mention_known
 from .thing import Said
@@ -161,6 +162,8 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
         light = set(clause.lows)
         clause.meaning = "clean" if light & _WIPES else "inspect" if light & {"look", "check", "over"} else ""
         del clause.objects[1:]
+    if clause.verb == "go" and not clause.particle and "can" in clause.lows and not clause.by_person:
+        clause.meaning = "let-go"  # "then the jack can go"
     if clause.meaning == "holds":
         holds(told, clause, said)
         return

@@ -88,7 +88,7 @@ def stuff_next(chunks: list[Chunk], at: int) -> bool:
         and follows[0].mention.kinds[:1] == ("consumable",)
         and follows[1].low in ("on", "in", "between", "over")
         and follows[2].mention is not None
-        and any(chunk.kind == "verb" for chunk in chunks[:at])
+        and any(chunk.kind in ("verb", "thing") for chunk in chunks[:at])
     )
 
 

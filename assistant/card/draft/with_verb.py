@@ -231,7 +231,7 @@ def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str
             )
             link = clause.beside[-1][0] if joined and follows not in TERSE else ""
             run = []
-            if clause.particle and clause.objects:
+            if clause.objects and (clause.particle or (clause.verb == "clean" and chunk.kind == "comma")):
                 closed = True
         elif chunk.kind == "neg" and number == at + 1:
             clause.negated = clause.negated or chunk.low

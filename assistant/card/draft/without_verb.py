@@ -92,7 +92,13 @@ def _led(clause: Clause) -> None:
     kind = first.kinds[:1]
     held = kind in (("support",), ("cover",), ("mark",))
     for link, _ in clause.beside:
-        placed = ("on", "in", "of") if held else ("on", "in", "under", "behind", "between") if first.new else ()
+        placed = (
+            ("on", "in", "of", "at", "behind")
+            if held
+            else ("on", "in", "under", "behind", "between")
+            if first.new
+            else ()
+        )
         meaning = TERSE_LEADING.get(link, "fit" if link in placed else "")
         if meaning and (held or kind in (("part",), ("connection",))) and (held or len(clause.objects) == 1):
             clause.particle, clause.meaning = link, meaning
