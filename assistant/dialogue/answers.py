@@ -7,10 +7,11 @@ from dataclasses import replace
 
 from assistant.dialogue import finishing, measures, notes, people, times, torquing, value_answers
 from assistant.dialogue.moving import ask_skip, skipped
+from assistant.dialogue.needs import ask_who, takes_a_name
 from assistant.dialogue.overriding import override
 from assistant.dialogue.pending import unpack, with_slot
 from assistant.dialogue.questions import in_words
-from assistant.dialogue.said import option_said, quantity_said, reason_said, words_said
+from assistant.dialogue.said import name_said, option_said, quantity_said, reason_said, words_said
 from assistant.dialogue.steps import complete, enter, fact_answered, wake_from_pause
 from assistant.dialogue.view import Turn, View
 from assistant.dialogue.which import Candidate, Close, Found, which
@@ -46,7 +47,7 @@ _REASONS = ("skip-reason", "override-reason", "accept-reason")
 
 
 def _dropped(turn: Turn, question: str) -> Turn:
-    if question in ("hold", "support", "lift"):
+    if question in ("hold", "support", "lift", "who-confirms"):
         return turn.settle().say("not-started")
     if question == "fact":
         standing = turn.standing
@@ -85,10 +86,33 @@ def _before_step(view: View, turn: Turn, request: Request, about: About, again: 
     turn = wake_from_pause(turn)
     if what == "support":
         turn = turn.do(ActionDone("support", about["thing"]))
+    elif what == "hold" and takes_a_name(place):
+        # nothing is confirmed before it is known by whom
+        return ask_who(turn, place)
     else:
-        hold = place.step.hold
-        by = hold.who if what == "hold" and hold is not None and hold.who != "anyone" else ""
-        turn = turn.do(Confirmed(about["step"], what, by))
+        turn = turn.do(Confirmed(about["step"], what))
+    return enter(turn, place)
+
+
+def _who_confirms(view: View, turn: Turn, request: Request, about: About, again: Again) -> Turn | None:
+    """The name of the second person, or of the foreman, that the card wants."""
+    place = turn.state.plan.by_id[about["step"]]
+    reason = about.get("reason", "")
+    if request.name == "no":
+        return turn.settle().say("not-overridden" if reason else "not-started")
+    if request.name not in ("person", "reason", "answer", "yes"):
+        return None
+    name = name_said(request)
+    hold = place.step.hold
+    if name and hold is not None and hold.who == "second-person" and name.casefold() == turn.state.person.casefold():
+        return ask_who(turn.say("name-is-speaker", name=name), place, reason)
+    if not name:
+        return ask_who(turn, place, reason)
+    turn = wake_from_pause(turn)
+    if reason:
+        turn = turn.do(Overridden(about["step"], "hold", reason, name)).say("allowed-by", name=name)
+    else:
+        turn = turn.do(Confirmed(about["step"], "hold", name)).say("confirmed-by", name=name)
     return enter(turn, place)
 
 
@@ -125,9 +149,12 @@ def _override_confirm(view: View, turn: Turn, request: Request, about: About, ag
         return turn.settle().say("not-overridden")
     if request.name != "yes":
         return None
+    place = turn.state.plan.by_id[about["step"]]
+    if about["what"] == "hold" and takes_a_name(place):
+        return ask_who(turn, place, about["reason"])
     turn = wake_from_pause(turn).do(Overridden(about["step"], about["what"], about["reason"])).say("overridden")
     if about["what"] in ("hold", "support", "lift"):
-        return enter(turn, turn.state.plan.by_id[about["step"]])
+        return enter(turn, place)
     return complete(turn.settle())
 
 
@@ -273,6 +300,7 @@ _ANSWERS: dict[str, Answer] = {
     "hold": _before_step,
     "support": _before_step,
     "lift": _before_step,
+    "who-confirms": _who_confirms,
     "check": _check,
     "skip-reason": _skip_reason,
     "skip-confirm": _skip_confirm,

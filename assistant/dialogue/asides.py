@@ -163,12 +163,25 @@ def _described(state: State, sort: str, thing: str) -> str:
 
 
 def which_tool(view: View, turn: Turn, request: Request) -> Turn:
-    """The tools of this step; with a set being worked, its tool and its head."""
+    """What to take into the hand for this step. Where the card lists none, how it is done says what with."""
     place = focus(turn.state)
     if place is None:
         return turn.not_begun()
-    names = _tools_of(turn.state, [place])
-    return turn.say("tools", tools=listed(names)) if names else turn.say("tools-none")
+    names = list(dict.fromkeys([*_tools_of(turn.state, [place]), *_taken_along(turn.state, place)]))
+    if names:
+        return turn.say("tools", tools=listed(names))
+    if place.step.how:
+        return _in_sentences(turn.say("tools-none-listed"), place.step.how)
+    return turn.say("tools-none")
+
+
+def _taken_along(state: State, place: Place) -> list[str]:
+    """Supports, covers and materials that the step puts to use."""
+    return [
+        state.plan.name_of(deed.thing)
+        for deed in state.plan.deeds(place.step.id, state.facts)
+        if deed.verb in ("support", "cover", "apply")
+    ]
 
 
 def _tools_of(state: State, places: Sequence[Place]) -> list[str]:

@@ -37,6 +37,7 @@ _EXTRA: dict[str, frozenset[str]] = {
     "finish-confirm": frozenset(("open",)),
     "timer-length": frozenset(("timer",)),
     "person-name": frozenset(("person", "reason")),
+    "who-confirms": _ASKED_MEANWHILE | {"override", "skip", "back"},
     "wrench-length": frozenset(("wrench-length", "no-adapter")),
     "confirm": frozenset(),
 }  # fmt: skip
@@ -50,7 +51,7 @@ _PENDING: dict[str, Pending] = {
     "timer-length": Pending.NUMBER, "wrench-length": Pending.NUMBER, "digits": Pending.DIGITS,
     "fact": Pending.OPTIONS, "which": Pending.OPTIONS, "decision": Pending.OPTIONS,
     "skip-reason": Pending.WORDS, "override-reason": Pending.WORDS, "accept-reason": Pending.WORDS,
-    "person-name": Pending.WORDS, "note-text": Pending.NOTE,
+    "person-name": Pending.WORDS, "who-confirms": Pending.WORDS, "note-text": Pending.NOTE,
 }  # fmt: skip
 
 

@@ -37,6 +37,22 @@ def before_in_words(state: State, place: Place, lack: Lack) -> str:
     return lack.says
 
 
+def ask_who(turn: Turn, place: Place, reason: str = "") -> Turn:
+    """Who it is that confirms the hold, or, with a reason, allows going on without."""
+    about = {"step": place.step.id} | ({"reason": reason} if reason else {})
+    return turn.line(who_in_words(place, reason)).ask("who-confirms", **about)
+
+
+def who_in_words(place: Place, reason: str = "") -> str:
+    who = place.step.hold.who if place.step.hold is not None else "anyone"
+    return say("name-allows" if reason else f"who-is-{who}")
+
+
+def takes_a_name(place: Place) -> bool:
+    """True where the card wants a second person or the foreman for the hold."""
+    return place.step.hold is not None and place.step.hold.who != "anyone"
+
+
 def ask_for(turn: Turn, place: Place, lack: Lack) -> Turn:
     """The step is not done yet: asks for the one thing that comes first, and goes on with "done" after it."""
     step = place.step.id

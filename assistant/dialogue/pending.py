@@ -22,7 +22,7 @@ FREE_WORDS = frozenset(("skip-reason", "override-reason", "outside-torque", "acc
 """Answered in the person's own words."""
 NUMBERS = frozenset(("torque-value", "measure-value", "digits", "timer-length", "wrench-length", "outside-torque"))
 CHOICES = frozenset(("fact", "which", "decision"))
-OTHERS = frozenset(("item", "person-name"))
+OTHERS = frozenset(("item", "person-name", "who-confirms"))
 QUESTIONS = YES_NO | FREE_WORDS | NUMBERS | CHOICES | OTHERS
 
 

@@ -34,7 +34,7 @@ def is_now(turn: Turn, name: str) -> Turn:
     place = turn.state.place
     if place is not None and place.step.id in turn.state.steps:
         place = next_open(turn.state)
-    place = focus(turn.state) if question is not None and question.name == "hold" else place
+    place = focus(turn.state) if question is not None and question.name in ("hold", "who-confirms") else place
     return turn.say("person", name=name, number=place.number) if place else turn.say("person-start", name=name)
 
 

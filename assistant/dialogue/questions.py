@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from assistant.dialogue.finishing import item_words
 from assistant.dialogue.named import what_tells_apart, what_they_share
-from assistant.dialogue.needs import before_in_words
+from assistant.dialogue.needs import before_in_words, who_in_words
 from assistant.dialogue.pending import unpack
 from assistant.dialogue.steps import fact_in_words
 from assistant.dialogue.wording import bit, capital, say
@@ -142,6 +142,7 @@ _PUT: dict[str, Callable[[State, About], str]] = {
     "accept-confirm": lambda s, a: say("ask-accept", item=item_words(s, a["item"]), reason=a["reason"]),
     "finish-confirm": lambda s, a: say("ask-finish"),
     "timer-length": lambda s, a: say("ask-timer"),
+    "who-confirms": lambda s, a: who_in_words(s.plan.by_id[a["step"]], a.get("reason", "")),
     "person-name": lambda s, a: say("ask-name"),
     "wrench-length": lambda s, a: say("ask-wrench-length"),
 }

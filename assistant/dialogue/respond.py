@@ -116,7 +116,7 @@ def _repeat(view: View, turn: Turn, request: Request) -> Turn:
     if bolting.is_bolting(turn.state):
         return bolting.say_bolt(turn)
     standing = turn.standing
-    if standing is not None and standing.name in ("fact", "hold", "support", "lift"):
+    if standing is not None and standing.name in ("fact", "hold", "support", "lift", "who-confirms"):
         # the step waits for this: there is nothing to read before it is answered
         return turn.line(in_words(turn.state, standing)).ask(standing.name, **standing.about)
     return moving.repeat(view, turn, request)

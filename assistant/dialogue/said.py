@@ -37,6 +37,27 @@ def words_said(request: Request) -> str:
 NO_REASON = frozenset(("yes", "no", "ok", "okay", "done", "next", "yeah", "yep", "nope", "because", "reason"))
 
 
+_BEFORE_A_NAME = re.compile(
+    r"^(yes,? )?((it's|it is|this is|that's|that is|i'm|i am|my name is|the name is|name is|here is) )", re.I
+)
+_NO_NAMES = NO_REASON | {
+    "me", "i", "myself", "you", "he", "she", "him", "her", "us", "we", "nobody", "no one", "someone", "somebody",
+    "both", "the foreman", "foreman", "a second person", "the second person", "hello", "right", "fine", "good", "sure",
+    "go", "ready", "safe", "what", "who", "huh",
+}  # fmt: skip
+
+
+def name_said(request: Request) -> str:
+    """A name in the answer: at most three words, all letters; empty where the words are none."""
+    name = str(request.slots.get("name", "")) if request.name == "person" else words_said(request)
+    name = re.sub(r" (here|speaking|confirms|confirms it|does|did|says yes)$", "", name.strip(" .,!"), flags=re.I)
+    words = _BEFORE_A_NAME.sub("", name).split()
+    plain = 1 <= len(words) <= 3 and all(re.fullmatch(r"[^\W\d_]+([-'’.][^\W\d_]*)*", word) for word in words)
+    if not plain or " ".join(words).casefold() in _NO_NAMES or _A_QUESTION.match(name):
+        return ""
+    return " ".join(word[:1].upper() + word[1:] for word in words)
+
+
 _LED_IN = re.compile(
     r"^((skip|override|accept|leave) (it|that|this)( step)?( out)?,? )?(because|since|as the reason is|the reason is) ",
     re.I,

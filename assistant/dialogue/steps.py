@@ -24,7 +24,14 @@ from assistant.voice.wording import show_torque
 def focus(state: State) -> Place | None:
     """The step that is being talked about: the one that waits for an answer, else the present one."""
     question = state.question
-    if question is not None and question.name in ("hold", "support", "lift", "skip-reason", "skip-confirm"):
+    if question is not None and question.name in (
+        "hold",
+        "support",
+        "lift",
+        "who-confirms",
+        "skip-reason",
+        "skip-confirm",
+    ):
         return state.plan.by_id.get(question.about.get("step", ""))
     return state.place
 

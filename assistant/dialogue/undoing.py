@@ -91,7 +91,7 @@ _BESIDE_THE_STEP = (e.Noted, e.TimerSet, e.AdapterSet, e.ToolChosen)
 _NOT_RECORDED_YET = frozenset((
     "skip-reason", "skip-confirm", "override-reason", "override-confirm", "confirm", "which", "digits", "note-text",
     "outside-torque", "keep-outside", "angle", "accept-reason", "accept-confirm", "finish-confirm", "timer-length",
-    "torque-value", "measure-value", "person-name", "wrench-length",
+    "torque-value", "measure-value", "person-name", "wrench-length", "who-confirms",
 ))  # fmt: skip
 """Questions about something that is not recorded yet: then "undo" drops it."""
 

@@ -22,7 +22,8 @@ Json = None | bool | int | float | str | list["Json"] | dict[str, "Json"]
 
 def to_json(body: Body) -> dict[str, Json]:
     """The body's fields as JSON values; the kind is kept beside it, not in it."""
-    fields = {name: getattr(body, name) for name in _fields_of(type(body))}
+    kind: Any = type(body)
+    fields = {name: getattr(body, name) for name in _fields_of(kind)}
     for name, value in fields.items():
         if type(value) not in _AS_IT_IS:
             fields[name] = _plain(value)
@@ -53,7 +54,7 @@ _AS_IT_IS = frozenset((str, bool, int, float, type(None)))
 
 
 @cache
-def _fields_of(kind: type[Any]) -> tuple[str, ...]:
+def _fields_of(kind: type[Body]) -> tuple[str, ...]:
     return tuple(f.name for f in dataclasses.fields(kind))
 
 

@@ -217,8 +217,8 @@ def _departures(stands: list[Event], plan: Plan) -> Iterable[DepartureLine]:
         match event.body:
             case StepSkipped(step=step, reason=reason):
                 what = "skipped"
-            case Overridden(step=step, what=what, reason=reason):
-                pass
+            case Overridden(step=step, what=what, reason=reason, by=allowed):
+                reason = f"{reason}, allowed by {allowed}" if allowed else reason
             case _:
                 continue
         place = plan.by_id.get(step)

@@ -37,7 +37,6 @@ _TOLD: dict[type[Body], str] = {
     e.StepStarted: "{step} begun",
     e.StepDone: "{step} done",
     e.StepSkipped: "{step} skipped: {reason}",
-    e.Overridden: "{step}: {what} overridden: {reason}",
     e.BoltsStarted: "{fastener}: bolt by bolt",
     e.BoltDone: "{fastener}: no. {position}, pass {pass_no}",
     e.BoltsStopped: "{fastener}: bolt by bolt ended",
@@ -85,6 +84,9 @@ def _in_words(event: Event, name: Names) -> str:
             return body.heard or body.free or "(nothing understood)"
         case e.Confirmed():
             return f"{name(body.step)}: {body.what} confirmed" + (f" by {body.by}" if body.by else "")
+        case e.Overridden():
+            allowed = f", allowed by {body.by}" if body.by else ""
+            return f"{name(body.step)}: {body.what} overridden: {body.reason}{allowed}"
         case e.ActionDone():
             many = f"{body.count} of the " if body.count is not None else ""
             how = f", pass {body.pass_no}" if body.pass_no is not None else ""

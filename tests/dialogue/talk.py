@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
+from typing import Literal
 
 from assistant.card.load import load_card
 from assistant.card.model import Card
@@ -27,6 +28,14 @@ START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 def belt_guard() -> Card:
     """A small card that has one of everything."""
     return load_card(CARD)
+
+
+def confirmed_by(who: Literal["second-person", "foreman"]) -> Card:
+    """The same card, its first hold confirmed by somebody else than the one who works."""
+    fields = belt_guard().model_dump(by_alias=True, exclude_unset=True)
+    step = next(step for section in fields["sections"] for step in section["steps"] if step.get("hold"))
+    step["hold"]["who"] = who
+    return Card.model_validate(fields)
 
 
 def nm(value: str | int) -> Quantity:

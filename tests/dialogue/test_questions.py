@@ -11,7 +11,7 @@ from assistant.dialogue.pending import QUESTIONS
 from assistant.dialogue.questions import _PUT
 from assistant.hearing.heard import Decision
 from assistant.job.events import Event, FactSet
-from tests.dialogue.talk import Talk, bare, mm, nm
+from tests.dialogue.talk import Talk, bare, confirmed_by, mm, nm
 
 
 def _torque_value() -> Talk:
@@ -121,8 +121,16 @@ ASKED: dict[str, Callable[[], Talk]] = {
     "finish-confirm": _finish,
     "timer-length": lambda: _after(Talk().begin(), "timer"),
     "person-name": lambda: _after(Talk().begin(), "person"),
+    "who-confirms": lambda: _who(),
     "wrench-length": lambda: _after(Talk().begin(), "wrench-length"),
 }
+
+
+def _who() -> Talk:
+    talk = Talk(confirmed_by("second-person")).begin()
+    talk("done")
+    talk("yes")
+    return _after(talk, "yes")
 
 
 def _lift() -> Talk:

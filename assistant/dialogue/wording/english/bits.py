@@ -76,6 +76,7 @@ HELP: dict[str, str] = {
     "item": "Say: closed; accept, and a reason; cancel.",
     "hold": "Say: yes; no; why; override, and a reason.",
     "support": "Say: yes, it is in place; no; override, and a reason.",
+    "who-confirms": "Say the name; no; override, and a reason; cancel.",
     "lift": "Say: yes; no; override, and a reason.",
 }
 """What can be said: first what answers the question, or what the moment is about."""
