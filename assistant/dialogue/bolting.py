@@ -26,6 +26,8 @@ def start(view: View, turn: Turn, request: Request) -> Turn:
     thing, asked = fastener_of(view, turn, request, to_log=True)
     if not thing:
         return asked or turn
+    if not turn.state.at:
+        return turn.not_begun()
     turn = turn.about(thing)
     question = turn.standing
     then = question.about.get("then", "") if question is not None and question.name == "torque-value" else ""

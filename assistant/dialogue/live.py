@@ -13,10 +13,15 @@ _ASKED_MEANWHILE = (ALWAYS | QUESTIONS | {"no"}) - {
 }  # fmt: skip
 """While a reason is awaited: who asks for the torque then gives no reason. What is left out has phrases that are good
 reasons ("it's seized", "new bolts")."""
+_GONE_ON = frozenset((
+    "stop-fastener", "start-fastener", "click", "done", "next", "back", "go-to", "finish", "hand-over", "begin",
+    "resume",
+))  # fmt: skip
+"""Whoever says one of these while a reason is awaited gives none: it is taken for what it says."""
 _EXTRA: dict[str, frozenset[str]] = {
-    "skip-reason": _ASKED_MEANWHILE,
-    "override-reason": _ASKED_MEANWHILE,
-    "accept-reason": _ASKED_MEANWHILE,
+    "skip-reason": _ASKED_MEANWHILE | _GONE_ON,
+    "override-reason": _ASKED_MEANWHILE | _GONE_ON,
+    "accept-reason": _ASKED_MEANWHILE | _GONE_ON,
     "hold": _BEFORE_STEP | {"hand-over", "finish"},
     "support": _BEFORE_STEP | {"close"},
     "lift": _BEFORE_STEP,
@@ -28,7 +33,7 @@ _EXTRA: dict[str, frozenset[str]] = {
         "torque", "order", "passes", "open", "where",
     )),
     "measure-value": frozenset(("override", "skip", "readings", "what-is", "use-tool", "torque", "where")),
-    "outside-torque": frozenset(("torqued", "reason", "accept", "override")) | _ASKED_MEANWHILE,
+    "outside-torque": frozenset(("torqued", "reason", "accept", "override", "skip")) | _ASKED_MEANWHILE | _GONE_ON,
     "bolts-value": frozenset(("digits", "torqued")),
     "decision": frozenset(("yes", "no", "measured", "readings", "limit")),
     "item": frozenset((
@@ -37,7 +42,7 @@ _EXTRA: dict[str, frozenset[str]] = {
     "finish-confirm": frozenset(("open",)),
     "timer-length": frozenset(("timer",)),
     "person-name": frozenset(("person", "reason")),
-    "who-confirms": _ASKED_MEANWHILE | {"override", "skip", "back"},
+    "who-confirms": _ASKED_MEANWHILE | _GONE_ON | {"override", "skip"},
     "wrench-length": frozenset(("wrench-length", "no-adapter")),
     "confirm": frozenset(),
 }  # fmt: skip

@@ -230,15 +230,25 @@ def readings(view: View, turn: Turn, request: Request) -> Turn:
     things = [thing] if thing else list(state.readings)
     if not things:
         return turn.say("readings-none", measure="Readings")
+    lines = []
     for each in things:
         measure = state.plan.measure(each)
         taken = state.readings.get(each, ())
         if not taken:
-            turn = turn.say("readings-none", measure=capital(measure.name))
+            lines.append(say("readings-none", measure=capital(measure.name)))
             continue
         words = [f"{show_quantity(r.value, r.unit)}, {bit(r.verdict)}" for r in taken]
-        turn = turn.say("readings", measure=capital(measure.name), readings="; ".join(words))
-    return turn
+        lines.append(say("readings", measure=capital(measure.name), readings="; ".join(words)))
+    rest = lines[READINGS_AT_ONCE:]
+    turn = turn.line(" ".join(lines[:READINGS_AT_ONCE]))
+    if not rest:
+        return turn
+    parts = tuple(" ".join(rest[n : n + READINGS_AT_ONCE]) for n in range(0, len(rest), READINGS_AT_ONCE))
+    return turn.say("more-to-come", n=len(rest)).going_on(parts)
+
+
+READINGS_AT_ONCE = 3
+"""Measures told in one answer; "more" goes on with the others."""
 
 
 def verdict_in_words(measure: Measure, judged: str) -> str:

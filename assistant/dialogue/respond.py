@@ -22,6 +22,7 @@ from assistant.dialogue import (
     wrench,
 )
 from assistant.dialogue.answers import answer
+from assistant.dialogue.needs import ask_measure
 from assistant.dialogue.overriding import override
 from assistant.dialogue.pending import CLEARING, unpack_question
 from assistant.dialogue.questions import in_words
@@ -90,9 +91,22 @@ def take_up(view: View, turn: Turn, request: Request) -> Turn:
 def _yes_or_no(view: View, turn: Turn, request: Request) -> Turn:
     """A yes, no or number that answers nothing: then the question that stands is put again."""
     standing = turn.standing
+    if standing is None and request.name == "digits":
+        return _value_of_what(turn)
     if standing is None:
         return turn.say("nothing-asked")
     return turn.line(in_words(turn.state, standing)).ask(standing.name, **standing.about)
+
+
+def _value_of_what(turn: Turn) -> Turn:
+    """A bare number that nothing asked for: at a step that measures, its reading is asked for now. The number itself
+    is taken for nothing."""
+    state = turn.state
+    wants = wanting(state, state.at) if state.at and state.at not in state.steps and not state.bolting else ()
+    measure = next((lack.thing for lack in wants if lack.what == "measure"), "")
+    if measure and not state.readings.get(measure):
+        return ask_measure(turn, measure)
+    return turn.say("value-of-what")
 
 
 def _done(view: View, turn: Turn, request: Request) -> Turn:

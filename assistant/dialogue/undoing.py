@@ -40,8 +40,9 @@ def undo(view: View, turn: Turn, request: Request) -> Turn:
     before_step = group[0].step
     named = min(group, key=_weight)
     then = question.about.get("then", "") if question is not None else ""
+    gone = {event.seq for event in group} | _ended_since(turn.state, group)
     try:
-        turn = turn.do(e.Withdrawn(tuple(sorted(event.seq for event in group))))
+        turn = turn.do(e.Withdrawn(tuple(sorted(gone))))
     except Illegal as no:
         return turn.say("cannot-undo", reason=no.reason)
     turn = turn.say("undone", what=_all_in_words(turn.state, named, group))
@@ -59,6 +60,18 @@ def undo(view: View, turn: Turn, request: Request) -> Turn:
         return say_bolt(turn)
     place = turn.state.place
     return read_step(turn, place) if place is not None and turn.state.at != before else turn
+
+
+def _ended_since(state: State, group: Sequence[Event]) -> set[int]:
+    """Bolt by bolt that began here has ended since: without its beginning there is no end."""
+    begun = {event.body.fastener: event.seq for event in group if isinstance(event.body, e.BoltsStarted)}
+    if not begun:
+        return set()
+    return {
+        event.seq
+        for event in state.history()
+        if isinstance(event.body, e.BoltsStopped) and event.seq > begun.get(event.body.fastener, event.seq)
+    }
 
 
 def _value_again(turn: Turn, group: Sequence[Event], then: str, was_asked: bool) -> Turn | None:

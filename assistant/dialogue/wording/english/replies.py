@@ -222,6 +222,7 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "nothing-to-undo": "There is nothing to undo.",
     "cannot-undo": "Cannot be undone. {reason}",
     "nothing-asked": "Nothing was asked.",
+    "value-of-what": "A value of what? Say torqued or measured, and its name.",
     "dropped": "Dropped.",
     "say-again": "Say again?",
     "yes-or-no": "Yes or no: {question}",
