@@ -81,7 +81,8 @@ def take_up(view: View, turn: Turn, request: Request) -> Turn:
     standing = turn.standing
     if turn.question is not before or standing is None:
         return turn
-    if moves:
+    if moves and standing.name != "fact":
+        # what is asked about the vehicle comes before anything else: nobody gets past it by a "done"
         return turn.drop()
     if before is not None or request.name in _QUIET or not turn.lines:
         return turn

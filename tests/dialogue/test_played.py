@@ -74,3 +74,11 @@ def test_many_readings_are_told_in_mouthfuls(bay: Bay) -> None:
     until(bay, "pipe-in")
     assert said(bay, "readings").count(":") <= 4
     assert bay.talk.rest
+
+
+@pytest.mark.parametrize("line", ["done", "go back", "override", "torqued the drain plug to 40 newton metres"])
+def test_a_question_about_the_vehicle_stays_whatever_else_is_said(line: str) -> None:
+    bay = Bay("gearbox-and-clutch", START)
+    bay.type("begin")
+    assert said(bay, line).endswith("Say hydraulics or a cable.")
+    assert said(bay, "hydraulics").startswith("Hydraulics, noted.")

@@ -121,7 +121,9 @@ class Exchange:
 def read(path: Path) -> tuple[dict[str, str], list[Exchange]]:
     head: dict[str, str] = {}
     exchanges: list[Exchange] = []
-    line, number, answers, events = "", 0, [], []
+    line, number = "", 0
+    answers: list[str] = []
+    events: list[str] = []
     started = False
     for n, raw in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1):
         text = raw.strip()
