@@ -38,6 +38,7 @@ _EXTRA: dict[str, frozenset[str]] = {
     "decision": frozenset(("yes", "no", "measured", "readings", "limit")),
     "item": frozenset((
         "yes", "no", "close", "accept", "digits", "torqued", "done", "next", "open", "answer", "measured", "finish",
+        "hand-over",
     )),
     "finish-confirm": frozenset(("open",)),
     "timer-length": frozenset(("timer",)),

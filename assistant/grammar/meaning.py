@@ -11,6 +11,8 @@ from assistant.grammar.request import Request, SlotValue
 QUANTITIES = frozenset({"value", "length", "angle"})
 WHOLE_NUMBERS = frozenset({"bolt", "step"})
 FREE_TEXTS = frozenset({"text", "reason"})
+LONGEST_NAME = 3
+"""Words."""
 
 
 def request_of(meaning: Meaning, phrase: Spelled) -> Request | None:
@@ -34,6 +36,8 @@ def _value(slot: str, phrase: Spelled, start: int, end: int) -> SlotValue | None
         return read_whole(words)
     if slot == "in-unit":
         return read_unit(words)
+    if slot == "name" and len(words.split()) > LONGEST_NAME:  # talk: "my name is coming over on Thursday"
+        return None
     if slot == "name":  # a recogniser writes small letters
         return " ".join(word[:1].upper() + word[1:] for word in phrase.original(start, end).rstrip(".!?").split())
     return phrase.original(start, end) if slot in FREE_TEXTS else words
