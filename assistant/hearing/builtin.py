@@ -11,7 +11,7 @@ import numpy as np
 from assistant.grammar.acceptor import Acceptor
 from assistant.grammar.request import Request
 from assistant.hearing.beam import Effort, Findings, Sum, Text, listened, search
-from assistant.hearing.decide import THRESHOLDS, Evidence, Thresholds, decide, likeness
+from assistant.hearing.decide import ASKED_IF_DICTATED, THRESHOLDS, Evidence, Thresholds, decide, likeness
 from assistant.hearing.heard import SAMPLE_RATE, Decision, Heard, Reading, Samples, Utterance
 from assistant.hearing.recogniser import Reads
 from assistant.hearing.sound_alikes import exchanged, sounds_like
@@ -201,6 +201,9 @@ class BuiltinRecogniser:
             likeness=likeness(heard.free, best.reading.words),
             lead=best.lead(others[0]) if others else float("inf"),
         )
+        decision = decide(evidence, self._thresholds)
+        if decision is Decision.ACT and text.is_free and best.reading.request.name in ASKED_IF_DICTATED:
+            decision = Decision.CONFIRM
         return replace(
             heard,
             best=best.reading,
@@ -208,7 +211,7 @@ class BuiltinRecogniser:
             contrast=evidence.contrast,
             margin=text.score - others[0].text.score if others else float("inf"),
             doubtful=tuple(dict.fromkeys(slot for other in others for slot in self._in_doubt(best, other))),
-            decision=decide(evidence, self._thresholds),
+            decision=decision,
         )
 
 

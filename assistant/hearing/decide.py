@@ -76,6 +76,8 @@ class Thresholds:
 
 
 THRESHOLDS = Thresholds()
+ASKED_IF_DICTATED = frozenset({"part-to-order"})
+"""Requests whose free words are the name of a thing: a name misheard is another part, so a question comes first."""
 
 
 def decide(evidence: Evidence, thresholds: Thresholds = THRESHOLDS) -> Decision:
