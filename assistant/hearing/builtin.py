@@ -11,7 +11,15 @@ import numpy as np
 from assistant.grammar.acceptor import Acceptor
 from assistant.grammar.request import Request
 from assistant.hearing.beam import Effort, Findings, Sum, Text, listened, search
-from assistant.hearing.decide import ASKED_IF_DICTATED, THRESHOLDS, Evidence, Thresholds, decide, likeness
+from assistant.hearing.decide import (
+    ASKED_IF_DICTATED,
+    THRESHOLDS,
+    Evidence,
+    Thresholds,
+    decide,
+    letters_missing,
+    likeness,
+)
 from assistant.hearing.heard import SAMPLE_RATE, Decision, Heard, Reading, Samples, Utterance
 from assistant.hearing.recogniser import Reads
 from assistant.hearing.sound_alikes import exchanged, sounds_like
@@ -34,6 +42,10 @@ in twenty more is read right with it (held-in voices, all noises).
 """
 UNHEARD_S = 0.5
 """Of silence: what the model writes for that, it writes with nothing to hear."""
+LEFT_OUT_COST = 0.8
+"""Nats a piece for a phrase that is shorter than the free reading by all of it, beyond MAY_BE_MISSING."""
+MAY_BE_MISSING = 0.2
+"""Share of the letters; spellings differ by as much."""
 WALKS_KEPT = 4
 """Families of grammars (cards) whose walks are kept."""
 
@@ -44,14 +56,18 @@ class _Found:
 
     reading: Reading
     text: Text
+    missing: float
+    """Share of the free reading's letters that it is too short by."""
 
     @property
     def standing(self) -> float:
         """What readings compete by, nats a piece: the sound's evidence and the grammar's weight. Free words fit all
-        sound: what takes them must fit the better where it is grammar.
+        sound: what takes them must fit the better where it is grammar. A phrase that leaves out what else was said
+        ("torque the bolts", the value left off) must fit the better too.
         """
         weight = self.reading.request.weight / (len(self.text.pieces) + 1)
-        return self.text.rank + weight - (FREE_WORDS_COST if self.text.is_free else 0.0)
+        cost = FREE_WORDS_COST if self.text.is_free else LEFT_OUT_COST * max(0.0, self.missing - MAY_BE_MISSING)
+        return self.text.rank + weight - cost
 
     def lead(self, other: "_Found") -> float:
         """By how much this one is likelier, nats in sum, by its sound alone and by its standing, whichever is less;
@@ -112,9 +128,10 @@ class BuiltinRecogniser:
         start = walk.start(acceptor)
         findings = self._searched(fitted(utterance.samples), walk, start)
         texts = [*findings.inside, *self._rivals(findings, walk, start)]
-        readings = self._readings(texts, walk, start, reads)
+        free = self.model.tokens.text(findings.free.pieces)
+        readings = self._readings(texts, free, walk, start, reads)
         heard = Heard(
-            free=self.model.tokens.text(findings.free.pieces),
+            free=free,
             best=None,
             start_s=utterance.start_s,
             end_s=utterance.end_s,
@@ -156,14 +173,14 @@ class BuiltinRecogniser:
             rivals.append(Text(pieces, whole, whole, len(pieces) + 1))
         return rivals
 
-    def _readings(self, texts: list[Text], walk: Walk, start: Places, reads: Reads) -> list[_Found]:
+    def _readings(self, texts: list[Text], free: str, walk: Walk, start: Places, reads: Reads) -> list[_Found]:
         """Best text of each different request, best first."""
         candidates = []
         for text in texts:
             words = walk.written(start, self.model.tokens.text(text.pieces))
             request = reads(words)
             if request is not None:
-                candidates.append(_Found(Reading(words, request, text.score), text))
+                candidates.append(_Found(Reading(words, request, text.score), text, letters_missing(free, words)))
         found: dict[object, _Found] = {}
         for candidate in sorted(candidates, key=lambda each: each.standing, reverse=True):
             # Free words differ by a comma; what was asked for does not.

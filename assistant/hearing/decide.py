@@ -94,6 +94,11 @@ def likeness(free: str, words: str) -> float:
     return float(fuzz.ratio(_letters(free), _letters(words))) / 100
 
 
+def letters_missing(free: str, words: str) -> float:
+    """Share of the free reading's letters that a phrase is too short by: 0 none, towards 1 nearly all."""
+    return max(0.0, 1 - len(_letters(words)) / max(len(_letters(free)), 1))
+
+
 def _letters(text: str) -> str:
     spoken = re.sub(r"\d{1,4}", lambda figures: num2words(int(figures.group())), text.lower())
     return re.sub(r"[^a-z]", "", spoken)

@@ -147,6 +147,7 @@ class Loudspeaker:
 
     rate = SAMPLE_RATE
     is_taking = True
+    drops_s = 0.0
 
     def __init__(self, day: Day) -> None:
         self._day = day
