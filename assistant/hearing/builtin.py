@@ -147,10 +147,17 @@ class BuiltinRecogniser:
         """A narrow search, which finds what was said clearly; and a wide one where it found nothing good."""
         sound = listened(self.model, samples)
         findings = search(self.model, sound, self._unheard, walk, start, self._effort)
-        good = findings.inside and findings.inside[0].rank >= self._thresholds.second_look
-        if good or len(samples) > SECOND_LOOK_S * SAMPLE_RATE:
+        if self._is_good(findings) or len(samples) > SECOND_LOOK_S * SAMPLE_RATE:
             return findings
         return search(self.model, sound, self._unheard, walk, start, self._second_effort)
+
+    def _is_good(self, findings: Findings) -> bool:
+        """True where the best text has the support of the sound and leaves nothing out that was said."""
+        if not findings.inside or findings.inside[0].rank < self._thresholds.second_look:
+            return False
+        spelled = self.model.tokens.text
+        best, free = spelled(findings.inside[0].pieces), spelled(findings.free.pieces)
+        return letters_missing(free, best) <= MAY_BE_MISSING
 
     def _rivals(self, findings: Findings, walk: Walk, start: Places) -> list[Text]:
         """The best text again with its numbers spelled otherwise and exchanged for what they sound like."""
