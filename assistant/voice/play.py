@@ -21,6 +21,7 @@ from assistant.voice.errors import NoLoudspeaker
 from assistant.voice.playlist import Piece, Playlist, Priority, Samples
 from assistant.voice.sounds import small_sound
 from assistant.voice.speak import Speech
+from assistant.voice.steady import Steady
 
 BLOCK_S = 0.01
 LATENCY_S = (0.06, 0.1)
@@ -79,6 +80,7 @@ class DeviceOutput:
         self._leave: Callable[[], None] = lambda: None
         self._latency = 0
         self._ran_dry = 0
+        self._steady = Steady(0.0)
         device = devices.find(wanted, Kind.LOUDSPEAKER)
         self.name = device.name
         self._rate = rate or device.rate
@@ -100,6 +102,9 @@ class DeviceOutput:
                 self._ran_dry += 1
             self._last_block_s = max(now, self._last_block_s)
             ahead = stamps.outputBufferDacTime - stamps.currentTime
+            if not self._steady.keeps(now, bool(status)):
+                out[:] = 0
+                return
             block = take(count, now + (ahead if 0 < ahead < 2 else latency_s))
             if block.any():
                 self._last_loud_s = now
@@ -118,6 +123,7 @@ class DeviceOutput:
                     latency=latency_s,
                     callback=fill,
                 )
+                self._steady = Steady(time.monotonic())
                 self._stream.start()
             except (sd.PortAudioError, ValueError) as error:
                 self._stream = None
@@ -139,6 +145,7 @@ class DeviceOutput:
         with devices.using():
             try:
                 stream.abort()
+                self._steady = Steady(time.monotonic())
                 stream.start()
             except sd.PortAudioError:
                 self._release()
