@@ -53,8 +53,9 @@ def test_faster_is_shorter_and_a_mad_speed_is_clamped(espeak: Espeak) -> None:
     words = "Where are we. Step fourteen of forty-eight."
     slow, fast = espeak.render(words, speed_wpm=120), espeak.render(words, speed_wpm=240)
     assert fast.seconds < 0.75 * slow.seconds
+    # 1 % apart from one time to the next, by what was rendered before; 9000 unclamped lasts 0.04 s, 500 a tenth less
     assert espeak.render(words, speed_wpm=9000).seconds == pytest.approx(
-        espeak.render(words, speed_wpm=400).seconds, rel=0.01
+        espeak.render(words, speed_wpm=400).seconds, rel=0.03
     )
 
 
