@@ -40,6 +40,10 @@ CARD = (Path(__file__).parents[1] / "cards" / "belt-guard.yaml").read_text(encod
         ("- start: pulley-bolts", "- {start: pulley-bolts, some: {count: 5}}", "is a set of 4"),
         ("- start: pulley-bolts", "- {start: pulley-bolts, some: {all_but: 4}}", "is a set of 4"),
         ("- start: pulley-bolts", "- {start: pulley-bolts, some: {places: [top]}}", 'has no place "top"'),
+        ("    count: 4\n    thread: M6\n",
+         "    places: [a, b, c, d]\n    count: 4\n    lengths: {e: 20}\n    thread: M6\n",
+         "names a place that is not there: e"),
+        ("  motor: {name: motor, mass_kg: 48,", "  motor: {<<: {mass_kg: 48}, name: motor,", "`<<` merges entries"),
         ("{fit: pulley, when: {pulley-fate: keep}}", "{fit: pulley, when: {pulley-fate: []}}", "No option of"),
         # what comes after
         ("after_hours: 10}", "after_hours: 10, fastener: pulley-bults}", 'no fastener "pulley-bults"'),
@@ -100,6 +104,15 @@ def test_what_does_not_fit_is_told_in_words(old: str, new: str, what: str) -> No
         ("limits: {high: 0.15}\n    resolution: 0.01", "limits: {low: 0.14, high: 0.15}\n    resolution: 0.01",
          "instrument-coarse", "cannot settle limits 0.01 wide"),
         ("resolution: 0.01, unit: mm}", "resolution: 0.01, unit: furlongs}", "unit-differs", "Dial gauge|dial gauge"),
+        ("torque: 60 to 70 N·m",
+         "torque: 60 to 70 N·m\n    tool: torque-wrench\n    passes: [torque: 120 to 130 N·m, share: 50]",
+         "passes", r"end at 185\.7 %"),
+        ("torque: 60 to 70 N·m", "torque: 60 to 70 N·m\n    tool: torque-wrench\n    passes: [share: 25, share: 100]",
+         "wrench-range", r"pass 1 is 17\.5 N·m, under what the torque wrench reads, 20 N·m"),
+        # conditions and names
+        ("when: {drive: two}\n        does: [inspect: motor]",
+         "when: {drive: two}\n        does: [{inspect: motor, when: {drive: one}}]", "dead-action", "never applies"),
+        ("{name: power supply,", "{name: next,", "one-phrase-two-things", "any of these requests: next, what-is"),
     ],
 )  # fmt: skip
 def test_numbers_that_contradict_each_other_are_found(old: str, new: str, kind: str, what: str) -> None:

@@ -10,7 +10,7 @@ import pytest
 from assistant.job import events as e
 from assistant.job.errors import Illegal, JobError
 from assistant.job.events import Body, Event
-from assistant.job.holds import lacking
+from assistant.job.holds import lacking, wanting
 from assistant.job.memory import State
 from assistant.job.open_items import blocking, open_items
 from assistant.job.state import apply, begin, fold, salvage
@@ -247,3 +247,49 @@ def test_an_event_without_a_rule_is_an_error_of_ours() -> None:
 
     with pytest.raises(JobError, match="No rule"):
         apply(after(), Event(99, START, "", "", Strange()))
+
+
+def test_a_reading_out_of_its_limits_is_decided_before_its_step_is_done() -> None:
+    outside = e.Measured("runout", Decimal("0.4"), "mm", "outside")
+    state = after(*GUARD_OFF, outside)
+    assert [lack.says for lack in wanting(state, "measure")] == ["pulley runout: out of limits, not decided yet."]
+    decided = after(*GUARD_OFF, outside, e.Decided("runout", "replace"))
+    assert wanting(decided, "measure") == ()
+
+
+def test_a_set_of_no_value_must_be_tight_all_the_same() -> None:
+    card = belt_guard().model_copy(deep=True)
+    card.fasteners["pulley-bolts"] = card.fasteners["pulley-bolts"].model_copy(update={"torque": None, "passes": []})
+    begun = (STARTED, e.FactSet("drive", "one"), *GUARD_OFF, act("loosen", "pulley-bolts"))
+    state = fold(card, events(*begun))
+    says = [lack.says for lack in wanting(state, "pulley-on")]
+    assert "pulley bolts: not tight yet." in says
+    tight = fold(card, events(*begun, act("tighten", "pulley-bolts")))
+    assert "pulley bolts: not tight yet." not in [lack.says for lack in wanting(tight, "pulley-on")]
+
+
+def test_bolts_that_were_tightened_with_no_value_logged_stay_open() -> None:
+    state = after(*GUARD_OFF, act("loosen", "pulley-bolts"), act("tighten", "pulley-bolts"))
+    found = [item for item in open_items(state) if item.thing == "pulley-bolts"]
+    assert [(item.kind, item.count) for item in found] == [("not-at-value", 4)]
+    assert found[0] in blocking(state)
+
+
+def test_snug_is_not_enough_for_bolts_that_a_later_step_tightens() -> None:
+    card = belt_guard().model_copy(deep=True)
+    bolts = card.fasteners["pulley-bolts"].model_copy(update={"torque": None, "passes": []})
+    card.fasteners["pulley-bolts"] = bolts
+    snugged = (*GUARD_OFF, act("take_out", "pulley-bolts"), act("start", "pulley-bolts"), act("snug", "pulley-bolts"))
+    state = fold(card, events(STARTED, e.FactSet("drive", "one"), *snugged))
+    assert "fastener-loose:pulley-bolts" in {item.id for item in open_items(state)}
+
+
+def test_a_note_that_goes_on_is_one_note() -> None:
+    state = after(e.Noted("The shaft is"), e.Noted("blue on one side.", continues=3))
+    assert [note.text for note in state.notes.values()] == ["The shaft is blue on one side."]
+
+
+def test_the_tool_in_hand_and_sleep_are_remembered() -> None:
+    state = after(e.ToolChosen("torque-wrench"), e.SleepSet(True))
+    assert state.wrench.tool == "torque-wrench"
+    assert state.asleep

@@ -209,3 +209,21 @@ def test_a_whole_store_moved_elsewhere_is_still_whole(bench, worked, tmp_path):
     shutil.move(bench.folder, tmp_path / "elsewhere")
     with Logbook.open(tmp_path / "elsewhere") as moved:
         assert verify(moved).whole
+
+
+ROWS_GONE = {
+    "the card's text": ("DELETE FROM card", "2026-03-02-01: the card's text is gone from the store"),
+    "the job's head": ("DELETE FROM head WHERE job = 1", "2026-03-02-01: the job's head is gone"),
+    "the store's head": ("DELETE FROM head WHERE job = 0", "store: the store's own head is gone"),
+    "the last job's root": ("UPDATE head SET hash = x'00' WHERE job = 0", "store: the last job is not the one"),
+    "events of no job": (
+        "INSERT INTO event SELECT id + (6 << 32), at, person, step, kind, body, said, hash FROM event LIMIT 1",
+        "store: events stand under a job 7 that is not there",
+    ),
+}
+
+
+@pytest.mark.parametrize(("statement", "fault"), ROWS_GONE.values(), ids=ROWS_GONE.keys())
+def test_rows_around_the_events_are_held_together_too(bench, worked, tamper, statement, fault):
+    tamper(statement)
+    assert any(found.startswith(fault) for found in faults(bench)), faults(bench)

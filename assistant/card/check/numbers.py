@@ -93,7 +93,7 @@ def _passes(row: Row, fastener: Fastener, path: Path) -> Iterator[Finding]:
         last = max(last, share)
     if passes and torque is not None and not torque.by_hand:
         if last != 100:
-            message = f"{fastener.name}: the passes end at {figures(last)} % of the torque."
+            message = f"{fastener.name}: the passes end at {figures(_short(last))} % of the torque."
             yield row.finding((*path, "passes"), "passes", message, "Add the last pass: `share: 100`.")
         turn = [one.angle_deg for one in passes if one.angle_deg is not None and one.until is None]
         if turn and sum(turn) != (torque.angle_deg or 0):
@@ -125,6 +125,20 @@ def _within_wrench(row: Row, fastener: Fastener, tool: Tool, path: Path) -> Iter
         scale = f"{figures(low)} to {figures(high)}" if high is not None else f"from {figures(low)}"
         message = f"{fastener.name}: {_shown(torque)} lies outside the {tool.name}, {scale} {tool.unit}."
         yield row.finding((*path, "tool"), "wrench-range", message, "Name a wrench that reaches it.")
+        return
+    for n, one in enumerate(fastener.passes):
+        share = _share(one.share, one.torque, torque)
+        wanted = [end * share / 100 for end in ends] if share is not None else []
+        if wanted and max(wanted) < low:
+            what = f"pass {n + 1} is {figures(_short(max(wanted)))} {tool.unit}"
+            message = f"{fastener.name}: {what}, under what the {tool.name} reads, {figures(low)} {tool.unit}."
+            mend = "Begin higher, or name a wrench that reaches from the first pass to the last."
+            yield row.finding((*path, "passes", n), "wrench-range", message, mend, severity="warning")
+
+
+def _short(number: Decimal) -> Decimal:
+    """To one decimal place: enough to see where a number lies."""
+    return number.quantize(Decimal("0.1")).normalize()
 
 
 def _instrument(row: Row, measure: Measure, path: Path) -> Iterator[Finding]:
