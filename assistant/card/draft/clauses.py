@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from .chunks import Chunk, chunked, told_beside
@@ -21,7 +21,7 @@ from .lending import (
     share_objects,
     spread_remarks,
 )
-from .lexicon import lexicon
+from .lexicon import Noun, lexicon
 from .plain_words import plain_tokens
 from .roles import settled
 from .tagging import Item, tagged
@@ -48,8 +48,9 @@ def parsed(sentence: Sentence) -> Parsed:
     return parsed_tokens(sentence, plain_tokens(sentence.tokens))
 
 
-def parsed_tokens(sentence: Sentence, tokens: list[Token]) -> Parsed:
-    items = settled(tagged(tokens))
+def parsed_tokens(sentence: Sentence, tokens: list[Token], own: Mapping[str, Noun] | None = None) -> Parsed:
+    """`own`: things that only this narration names."""
+    items = settled(tagged(tokens, own or {}))
     told_beside(items)
     chunks = chunked(items)
     spans = spans_of(items, chunks)

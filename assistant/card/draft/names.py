@@ -60,6 +60,7 @@ def name_at(items: list[Item], here: int) -> Mention | None:
     sizes: list[Figure] = []
     nouns: list[Item] = []
     loose_words: list[str] = []
+    compound = ""
     while at < len(items):
         item = items[at]
         low = item.low
@@ -152,6 +153,12 @@ def name_at(items: list[Item], here: int) -> Mention | None:
         ):
             mention.rest = mention.rest or low == "last"
         elif item.kind == "word" and _word_belongs(items, at, bool(nouns), mention):
+            if nouns and not _noun_follows(items, at):
+                mods.extend(noun.noun.head if noun.noun else noun.low for noun in nouns)
+                nouns.clear()
+                compound = low  # "the tube stack": a stack
+                at += 1
+                break
             (mods if _noun_follows(items, at) else loose_words).append(low)
             if _noun_follows(items, at) and nouns:
                 mods[-1:] = [noun.low for noun in nouns] + [low]
@@ -164,6 +171,11 @@ def name_at(items: list[Item], here: int) -> Mention | None:
         else:
             break
         at += 1
+    if compound:
+        mention.head, mention.kinds, mention.end = compound, ("part",), at
+        mention.places, mention.mods, mention.sizes = frozenset(places), tuple(dict.fromkeys(mods)), tuple(sizes)
+        mention.words = " ".join(item.low for item in items[here:at])
+        return mention
     if (
         not nouns
         and not mention.unknown
@@ -313,6 +325,20 @@ def _noun_follows(items: list[Item], here: int) -> bool:
     return False
 
 
+_GOES_ON = frozenset({"out", "off", "in", "on", "back", "away", "up", "down"})
+
+
+def _compound(items: list[Item], here: int, mention: Mention) -> bool:
+    """ "The tube stack is drawn out": a thing called after another, by a word that no list has."""
+    word, before = items[here], items[here - 1]
+    if not mention.det or before.noun is None or before.noun.plural or before.noun.kinds[0] == "fastener":
+        return False
+    if word.low in not_names() or word.low.endswith(("s", "ly", "ing", "ed")) or len(word.low) < 3:
+        return False
+    after = items[here + 1] if here + 1 < len(items) else None
+    return after is not None and (after.kind in ("aux", "verb") or after.low in _GOES_ON)
+
+
 @lru_cache(maxsize=1)
 def not_names() -> frozenset[str]:
     """Words that are never the head of an unknown thing."""
@@ -325,6 +351,11 @@ def _word_belongs(items: list[Item], here: int, has_noun: bool, mention: Mention
         return False
     if _noun_follows(items, here):
         return not has_noun or _noun_follows(items, here)
-    if has_noun or not mention.det or item.low in not_names() or item.low.endswith("ly") or len(item.low) < 3:
+    if has_noun and _compound(items, here, mention):
+        return True
+    led = mention.det or mention.new or mention.old or (mention.count and item.low.endswith("s"))
+    if has_noun or not led or item.low in not_names() or item.low.endswith("ly") or len(item.low) < 3:
         return False
+    if mention.det in ("", "no"):
+        return True
     return mention.det in ("the", "that", "this", "your", "its", "a", "an", "those", "these", "both", "all", "all the")

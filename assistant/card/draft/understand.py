@@ -10,6 +10,7 @@ from .acting import act
 from .amend import amended
 from .holding import holds
 from .lexicon import lexicon
+from .own_words import own_words
 from .passing import side_clause, told_in_passing
 from .piece import Piece
 from .sections import sections, single
@@ -31,7 +32,7 @@ def understood(heard: Sequence[Sentence]) -> Understanding:
     """What the sentences tell. Never raises: what is not understood is listed."""
     told = Told()
     done = 0
-    for pieces in amended(heard):
+    for pieces in amended(heard, own_words(heard[:MOST_SENTENCES])):
         if len(told.steps) >= MOST_STEPS or done >= MOST_SENTENCES:
             break
         _take(told, pieces)
