@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from .chunks import Chunk, chunked, told_beside
+from .chunks import Chunk, chunked, excepted, told_beside
 from .clause import Clause, Free
 from .cutting import spans_of
 from .lending import (
@@ -53,6 +53,7 @@ def parsed_tokens(sentence: Sentence, tokens: list[Token], own: Mapping[str, Nou
     items = settled(tagged(tokens, own or {}))
     told_beside(items)
     chunks = chunked(items)
+    excepted(chunks)
     spans = spans_of(items, chunks)
     clauses: list[Clause] = []
     for start, end, opens in spans:
@@ -89,7 +90,16 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
             and number
             and items[number - 1].low in ("on", "at", "in", "per", "to")
         ):
-            counted = [one for one in clause.mentions if one.count and one.end <= number]
+            counted = [
+                one
+                for one in clause.mentions
+                if one.count
+                and one.end <= number
+                and not any(
+                    two.figure is not None and two.figure.whole is not None and not two.figure.thread
+                    for two in items[one.end : number]
+                )
+            ]  # "twelve nuts, six at each end"
             for one in counted[-1:]:
                 one.per = True  # "two blocks on each side"
     for link, one in clause.beside:
@@ -163,6 +173,10 @@ def _near(chunks: list[Chunk], number: int, way: int) -> str:
     """The nearest telling word before or after; a comparison ("no more than") wins by its kind."""
     at = number + way
     steps = 0
+    if way > 0 and at + 1 < len(chunks) and chunks[at].kind == "comma" and chunks[at + 1].kind in ("most", "least"):
+        last = at + 2 == len(chunks) or chunks[at + 2].kind in ("end", "comma", "conj", "sub")
+        if last:
+            return chunks[at + 1].kind  # "one and a half mil, no more"
     while 0 <= at < len(chunks) and steps < 4:
         chunk = chunks[at]
         if chunk.kind in ("most", "least"):

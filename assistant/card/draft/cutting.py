@@ -75,6 +75,14 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
             and any(one.kind == "sub" for one in chunks[:at])
         ):
             cuts[chunks[at + 1].start] = chunk.low  # "... if it has one, eight newton metres on those"
+        if (
+            chunk.kind in ("comma", "conj")
+            and at + 1 < len(chunks)
+            and chunks[at + 1].kind in ("most", "least")
+            and chunks[at + 1].low.startswith("anything")
+            and any(one.kind == "sub" for one in chunks[:at])
+        ):
+            cuts[chunks[at + 1].start] = chunk.low  # "... while you can, anything over two millimetres"
         if chunk.kind == "comma" and side_is_over(chunks, at):
             cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in ("comma", "conj", "seq") and statement_next(chunks, at + 1):

@@ -26,6 +26,8 @@ def carry_on(clauses: list[Clause]) -> None:
             )
             and not main.verb
             and main.meaning in ("open", "fit")
+            and main.objects[:1]
+            and main.objects[0].kinds[:1] != ("tool",)
             and clause.objects[0].kinds[:1] in (("fastener",), ("part",), ("connection",))
             and not any(free.figure.dimension == "torque" for free in clause.figures)
             and ("then" in clause.opens or not (clause.figures or clause.beside))
@@ -90,6 +92,8 @@ def got_done(clauses: list[Clause]) -> None:
     for before, clause in itertools.pairwise(clauses):
         if before.verb == "let" and before.objects and clause.verb and clause.opens == "" and not before.particle:
             clause.objects, before.objects, before.meaning = list(before.objects), [], ""
+            if clause.verb in ("hang", "sit", "rest", "drop", "settle"):
+                clause.meaning = "move"  # "let the guide hang"
             continue
         if (
             before.verb in ("get", "have", "want")
@@ -109,7 +113,7 @@ def resume_subject(clauses: list[Clause]) -> None:
     for number in range(1, len(clauses)):
         clause = clauses[number]
         if (
-            not (clause.third or clause.passive)
+            not (clause.third or clause.passive or clause.past)
             or clause.objects
             or clause.subject
             or not clause.meaning

@@ -86,7 +86,10 @@ def name_at(items: list[Item], here: int) -> Mention | None:
             if part and _definite_next(items, at + 1):
                 mention.some, mention.count = mention.count, None
             counted = here and (items[here - 1].low.startswith("there") or items[here - 1].low in ("is", "are", "got"))
-            apart = kind_at(items, at + 2) in ("", "end", "comma") and kind_at(items, here - 1) != "verb"
+            apart = (
+                kind_at(items, at + 2) in ("", "end", "comma")
+                or low_at(items, at + 2) in ("altogether", "all", "in", "all told", "total")
+            ) and kind_at(items, here - 1) != "verb"
             counted = counted or apart  # "the wheel nuts, ten of them"
             if mention.some and low_at(items, at + 1) in ("them", "these", "those") and not counted:
                 mention.end, mention.pronoun, mention.plural = at + 2, True, True

@@ -14,7 +14,8 @@ from .small_words import single_words
 from .words import Sentence, Token
 
 _NAMING = frozenset({"the", "a", "an", "new", "old", "your", "this", "that", "each", "both", "its", "another"})
-_HANDLED = frozenset({"out", "off", "in", "on", "back", "away", "up", "down", "apart", "loose", "over", "into", "onto"})
+_HANDLED = frozenset({"out", "off", "in", "on", "back", "away", "up", "down", "apart", "loose", "over", "into", "onto",
+                      "comes", "come", "goes", "go"})  # fmt: skip
 """Particles that tell, straight behind a word, that it is taken off or put on."""
 OFTEN = 2
 """Times that a word is named before it counts as a thing of the job."""

@@ -45,6 +45,10 @@ class Owners:
         self.words = words
         self.named = {}
 
+    def limit(self, measure: Thing, free: Free, clause: Clause, said: Said) -> None:
+        """What a reading may be: limits.py."""
+        raise NotImplementedError
+
     def _pronoun(self, mention: Mention, clause: Clause) -> list[Thing]:
         dims = {free.figure.dimension for free in clause.figures if not free.figure.thread}
         threads = any(free.figure.thread for free in clause.figures)

@@ -50,11 +50,17 @@ def _turned_limit(told: Told, clause: Clause, said: Said) -> bool:
     """ "If you get more than point eight of play they want changing": what is too much tells the most."""
     compared = [free for free in clause.figures if free.before in ("least", "most") and free.figure.unit]
     named = [mention for mention in clause.mentions if mention.kinds[:1] == ("measure",)]
-    if len(compared) != 1 or len(named) != 1 or clause.negated:
+    if len(compared) != 1 or len(named) > 1 or clause.negated:
+        return False
+    if not named and any(not mention.pronoun for mention in clause.mentions):
+        return False
+    spoken = told.things.latest(("measure",), within=2)
+    if not named and spoken is None:
         return False
     free = compared[0]
     free.before = "most" if free.before == "least" else "least"
-    measure = told.things.meant(named[0], ("measure",), said).things[0]
+    measure = told.things.meant(named[0], ("measure",), said).things[0] if named else spoken
+    assert measure is not None
     told.things.speak_of(measure)
     if measure.low is None and measure.high is None:
         told.values.limit(measure, free, clause, said)

@@ -46,7 +46,34 @@ CONTRACTED = {
 
 def plain_tokens(tokens: Sequence[Token]) -> list[Token]:
     """Contractions opened, hyphens inside words gone, "have a look" said shortly: what the rules read."""
-    return _turned(list(_shortened(_opened(tokens))))
+    return _turned(list(_said_shorter(list(_shortened(_opened(tokens))))))
+
+
+_SHORTER = {
+    ("except", "for"): ("except",), ("apart", "from"): ("except",), ("other", "than"): ("except",),
+    ("excepting",): ("except",), ("save", "for"): ("except",), ("but", "not", "the"): ("except", "the"),
+    ("but", "for", "the"): ("except", "the"), ("bar", "the"): ("except", "the"), ("not", "the", "one"): ("except", "the", "one"),
+    ("up", "and", "away"): ("away",), ("up", "and", "out"): ("out",), ("up", "and", "off"): ("off",),
+    ("down", "and", "out"): ("out",), ("down", "and", "off"): ("off",), ("down", "and", "away"): ("away",),
+    ("off", "and", "away"): ("off",), ("out", "and", "away"): ("out",), ("out", "and", "off"): ("off",),
+    ("back", "and", "out"): ("out",), ("back", "and", "off"): ("off",), ("back", "and", "away"): ("away",),
+    ("clear", "and", "away"): ("away",), ("round", "and", "out"): ("out",),
+}  # fmt: skip
+"""Turns of phrase and the one word that they come to: ways of excepting, particles in pairs."""
+
+
+def _said_shorter(tokens: list[Token]) -> Iterator[Token]:
+    here = 0
+    while here < len(tokens):
+        for size in (3, 2, 1):
+            short = _SHORTER.get(tuple(token.low for token in tokens[here : here + size]))
+            if short is not None and len(tokens[here : here + size]) == size:
+                yield from (replace(tokens[here], text=word, low=word) for word in short)
+                here += size
+                break
+        else:
+            yield tokens[here]
+            here += 1
 
 
 _HOLDS = frozenset({"holds", "keeps", "secures", "fixes"})

@@ -64,6 +64,8 @@ def adjusted(told: Told, clause: Clause) -> str:
         return "support"
     heads = {mention.head for mention in clause.objects}
     kinds = {kind for mention in clause.objects for kind in mention.kinds[:1]}
+    if clause.verb == "go" and clause.particle in ("over", "round", "around") and kinds == {"fastener"}:
+        return "tighten"  # "go over the bolts again"
     torqued = any(free.figure.dimension == "torque" for free in clause.figures)
     if (
         torqued

@@ -63,6 +63,8 @@ def leave(told: Told, piece: Piece, said: Said) -> None:
         ):
             continue
         for deed in told.steps[-1].deeds:
+            if not thing.plural:
+                break  # "leave it on the thread"
             if deed.thing is thing and deed.verb in ("take_out", "loosen") and deed.all_but is None and not deed.count:
                 deed.all_but = mention.count or (1 if not mention.plural else None)
                 thing.part_out = True

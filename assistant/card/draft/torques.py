@@ -203,6 +203,13 @@ class Torques(Owners):
     def _angle(self, free: Free, owners: list[Thing], torqued: Thing | None, clause: Clause, said: Said) -> None:
         thing = torqued or self._fastener(owners, free)
         measure = next((one for one in owners if one.kind == "measure"), None)
+        compared = {"most", "least"} & {free.before, free.beside} or free.figure.low is not None
+        spoken = self.things.focus[0] if self.things.focus else None
+        if compared and torqued is None and (measure or (spoken is not None and spoken.kind == "measure")):
+            limited = measure or spoken
+            assert limited is not None
+            self.limit(limited, free, clause, said)
+            return
         if measure is not None:
             return
         if clause.meaning in ("loosen", "open", "move", "inspect", "clean", "raise"):

@@ -24,7 +24,7 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
             clause.negated = clause.negated or chunk.low
         elif chunk.kind == "subj":
             clause.by_person = True
-            if subjects and item.verb.form == "past" and chunks[number - 1].kind == "thing":
+            if subjects and item.verb.form in ("past", "base") and chunks[number - 1].kind == "thing":
                 clause.sub = clause.sub or "that"
         elif chunk.kind == "aux":
             clause.passive = clause.passive or (
@@ -89,6 +89,9 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
     clause.third = item.verb.form == "s"
     if item.verb.form == "ing" and any(chunk.low in ("will", "would", "might", "could") for chunk in chunks[:at]):
         clause.meaning = ""  # "you will be taking them off again next spring"
+    likened = at + 1 < len(chunks) and chunks[at + 1].low in ("like", "as")
+    if likened and verb.base in ("come", "go", "fall", "drop", "fly", "pop", "slide"):
+        clause.meaning = ""  # "it comes like a cork out of a bottle"
     if verb.base == "feel" and (not clause.objects or clause.objects[0].pronoun or clause.negated):
         clause.meaning = ""
     if verb.base in ("come", "go") and "next" in clause.lows and not clause.particle and clause.objects:

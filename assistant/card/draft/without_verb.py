@@ -36,6 +36,9 @@ TERSE_LEADING = {
 """What a particle means behind a thing with no verb: "last bolt out", "hoses back on"."""
 
 
+_ALONE = frozenset({"out", "off", "away", "in", "on", "back", "loose"})
+
+
 def read_without_verb(chunks: list[Chunk], clause: Clause) -> None:
     link = ""
     particles: list[str] = []
@@ -73,6 +76,9 @@ def read_without_verb(chunks: list[Chunk], clause: Clause) -> None:
     if len(first) == 3 and first[0].low in ("off", "out") and first[1].low == "with" and first[2].mention is not None:
         clause.objects = clause.subject = [first[2].mention]  # "off with that"
         clause.beside, particles = [], [first[0].low]
+    lone = [chunk.low for chunk in chunks if chunk.kind not in ("filler", "seq", "conj", "end", "comma")]
+    if len(lone) == 1 and lone[0] in _ALONE and not clause.sub:
+        clause.particle, clause.meaning = lone[0], TERSE[lone[0]]  # "Six guard bolts, M16. Out."
     if not particles and clause.objects and not clause.sub and not any(chunk.kind == "aux" for chunk in chunks):
         _led(clause)
     elif clause.objects and clause.objects[0].kinds[:1] == ("mark",) and "in line" in " ".join(clause.lows):
