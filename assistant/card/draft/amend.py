@@ -52,6 +52,11 @@ def _pieces(window: list[Piece], sentence: Sentence, own: Mapping[str, Noun]) ->
         if end == at:
             at += 1
             continue
+        behind = start == 0 and not any(token.is_word for token in tokens[end:]) and at <= _SHORT
+        if behind and window and _names_again(tokens[at:end]):
+            mending = " ".join(token.low for token in tokens[at:end])  # "Shaft nut, I mean."
+            found.extend(_take(window, sentence, tokens[start:at], mending, own))
+            return found
         if at > start:
             found.extend(_take(window, sentence, tokens[start:at], mending, own))
         mending = " ".join(token.low for token in tokens[at:end])
@@ -64,6 +69,13 @@ def _pieces(window: list[Piece], sentence: Sentence, own: Mapping[str, Noun]) ->
         ]  # "Wait." The next sentence says it
         window.extend(found)
     return found
+
+
+_SHORT = 6
+
+
+def _names_again(cue: list[Token]) -> bool:
+    return " ".join(token.low for token in cue if token.is_word) in ("i mean", "i meant", "sorry i mean", "rather")
 
 
 def _tells(sentence: Sentence, own: Mapping[str, Noun]) -> bool:

@@ -227,6 +227,8 @@ def name_at(items: list[Item], here: int) -> Mention | None:
         mention.ones, mention.plural = True, True
     elif mention.all_but is not None and not mention.ones:
         mention.pronoun, mention.plural = True, True
+    if mention.head in ("key", "hex", "allen", "bit") and sizes:
+        mention.kinds = ("tool",)  # "a fourteen millimetre key"
     if "tool" in mention.kinds and any(size.dimension == "length" for size in sizes):
         mention.kinds = ("tool",)  # "24 mil socket" is nothing that is unplugged
     if mention.head in ("plug", "cap") and _MATERIALS & set(mods) and "cover" in mention.kinds:

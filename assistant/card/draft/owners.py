@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from .clause import Clause, Free
+from .figures import Figure
 from .mention import Mention
 from .story import Unread
 from .thing import Said, Thing
@@ -36,6 +37,8 @@ class Owners:
         """The present sentence."""
         self.named: dict[int, list[Thing]] = {}
         """Which things the mentions of this sentence turned out to be, by the mention's identity."""
+        self.hanging: tuple[Figure, Said, int] | None = None
+        """A weight said of what hangs on a hoist and was not named, and the clause it was said in."""
         self.torqued_at: dict[int, int] = {}
         """Thing number to the clause in which its torque was said."""
 
@@ -120,7 +123,10 @@ class Owners:
 
     def _weighed(self, within: int, plural: bool | None = None) -> Thing | None:
         """The part spoken of last that has a weight worth telling: not a head, a face, a hole."""
+        carrier = self.things.latest(("support",), within=3)
         for thing in self.things.focus:
+            if carrier is not None and carrier.at_clause > thing.at_clause and thing not in carrier.joins:
+                return None  # "the seal is behind it. Sling round the blades, it's eighty kilos": not the seal
             fits = thing.kind == "part" and thing.head not in NO_WEIGHT and plural in (None, thing.plural)
             if thing.head == "head" and thing.first is not None and _SPANNERS & set(thing.first.words.lower().split()):
                 continue  # that of a bolt

@@ -116,6 +116,8 @@ class Torques(Owners):
         self, torques: list[Free], clause: Clause, owners: list[Thing], said: Said, step: Telling | None
     ) -> Thing | None:
         thing = self._fastener(owners, torques[-1], clause)
+        if thing is None or not any(one is thing for one in owners):
+            thing = self._same_round(torques[0], owners) or thing
         if thing is None:
             named = ", ".join(free.figure.said for free in torques)
             doubt = (
@@ -185,6 +187,19 @@ class Torques(Owners):
             thing.disputed.add("torque")
         return thing
 
+    def _same_round(self, free: Free, owners: list[Thing]) -> Thing | None:
+        """ "Then it's 300, tap the hub round, and then 420": the nut's, though a hub was named in between."""
+        if "then" not in free.before.split() or any(thing.kind == "fastener" for thing in owners):
+            return None
+        here = [
+            thing
+            for thing in self.things.focus
+            if thing.kind == "fastener"
+            and thing.torque is not None
+            and self.torqued_at.get(thing.number, -1) >= self.since
+        ]
+        return here[0] if len(here) == 1 else None
+
     def _next_round(self, thing: Thing, final: Figure, clause: Clause) -> bool:
         """ "Across, 80 newton metres. Then 190 newton metres." """
         before = thing.torque
@@ -193,10 +208,11 @@ class Torques(Owners):
         more = final.value if final.value is not None else final.low
         soon = self.things.clause - self.torqued_at.get(thing.number, -100) <= 3
         opens = " ".join(clause.lows[:3])
+        told_next = any("then" in free.before.split() for free in clause.figures)
         breath = thing.torque_said is not None and thing.torque_said.words == self.words
         goes_on = (
             breath and bool({"then", "final", "finally"} & set(self.words.lower().replace(",", " ").split()))
-        ) or opens.startswith(("then", "and then", ", then", "finally", "and finally", "after that", "last"))
+        ) or told_next or opens.startswith(("then", "and then", ", then", "finally", "and finally", "after that", "last"))
         rounds = bool({"second", "third", "last", "final"} & set(clause.lows) and ROUNDS & set(clause.lows))
         return more is not None and more > before.value and soon and (goes_on or rounds)
 

@@ -28,6 +28,9 @@ class Values(Torques, Sizes, Numbers):
         for thing in fasteners[-1:]:
             self.order_from(clause, thing)
         torqued = self._place(clause, owners, said, step, tightening)
+        for deed in deeds:
+            if deed.verb == "remove" and deed.thing is not None:
+                self.lifted(deed.thing)
         if (
             torqued is not None
             and not tightening
