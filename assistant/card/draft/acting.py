@@ -124,6 +124,8 @@ def on_objects(
                 and not (told.back or thing.is_off or thing.new)
             ):
                 continue  # "the shaft through the wall" says where it is
+            if verb == "remove" and mention.new and told.back:
+                verb = "fit"  # "take the jack out, then the new pads"
             deed = Deed(verb, thing)
             part_of_set(told, deed, mention, thing)
             deed.to = _to(clause, thing)
@@ -253,6 +255,11 @@ def along(told: Told, clause: Clause, step: Telling, said: Said, when: dict[str,
                 verb = "snug" if "finger" in clause.manners else "start"
                 step.deeds.append(Deed(verb, thing))
                 thing.is_off = False
+        if link == "with" and mention.det == "the" and mention.kinds[:1] == ("part",) and not mention.unknown:
+            comes = clause.verb in ("come", "drop", "fall") and step.deeds[-1].verb == "remove"
+            for thing in resolve(told, mention, ("part",), said, False)[0] if comes else []:
+                step.deeds.append(Deed("remove", thing))  # "the pads come out with the shims"
+                keep_state(told, step.deeds[-1])
         wet = "consumable" in mention.kinds[:1] or _oil_on_it(clause, mention)
         if link == "with" and wet and step.deeds[-1].verb in ("fit", "connect"):
             part = _named_before(told, clause, mention) or step.deeds[-1].thing
@@ -287,7 +294,8 @@ def _oil_on_it(clause: Clause, mention: Mention) -> bool:
     on_it = any(link == "on" and (one.pronoun or one.head in ("thread", "lip")) for link, one in clause.beside)
     little = mention.det.startswith(("a drop", "a touch", "a bit", "a smear", "a film", "a dab", "a little", "a spot"))
     wet = mention.kinds[:1] == ("fluid",) and mention.head.endswith("oil") and mention.amount is None
-    return wet and (on_it or little)
+    dipped = clause.meaning in ("fit", "start", "connect") and not mention.det  # "new vanes go in, with oil"
+    return wet and (on_it or little or dipped)
 
 
 def _looks_like_part(mention: Mention) -> bool:

@@ -10,6 +10,7 @@ from .chunks import Chunk, chunked, excepted, told_beside
 from .clause import Clause, Free
 from .cutting import spans_of
 from .lending import (
+    carries,
     carry_on,
     fronted,
     go_on,
@@ -19,7 +20,9 @@ from .lending import (
     resume_subject,
     same_again,
     share_objects,
+    spread_not,
     spread_remarks,
+    then_those,
 )
 from .lexicon import Noun, lexicon
 from .plain_words import plain_tokens
@@ -67,6 +70,9 @@ def parsed_tokens(sentence: Sentence, tokens: list[Token], own: Mapping[str, Nou
     let_go(clauses)
     got_done(clauses)
     resume_subject(clauses)
+    carries(clauses)
+    spread_not(clauses)
+    then_those(clauses)
     same_again(clauses)
     go_on(clauses)
     join_subjects(clauses)

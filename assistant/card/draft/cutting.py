@@ -12,6 +12,7 @@ from .what_follows import (
     stuff_next,
     terse_before,
     terse_next,
+    then_things,
     value_next,
 )
 from .without_verb import TERSE
@@ -83,6 +84,8 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
             and any(one.kind == "sub" for one in chunks[:at])
         ):
             cuts[chunks[at + 1].start] = chunk.low  # "... while you can, anything over two millimetres"
+        if chunk.kind == "seq" and chunk.low == "then" and then_things(chunks, at):
+            cuts[chunks[at + 1].start] = ", then"
         if chunk.kind == "comma" and side_is_over(chunks, at):
             cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in ("comma", "conj", "seq") and statement_next(chunks, at + 1):
@@ -222,7 +225,8 @@ def _fresh_start(chunks: list[Chunk], first: int, at: int) -> int | None:
     personal = any(chunk.kind == "subj" for chunk in chunks[back:at])
     told = any(chunk.kind == "aux" and chunk.low.split()[-1] in ("is", "are", "'s", "has", "have") for chunk in between)
     verb = chunks[at].item
-    bare = verb is not None and verb.verb is not None and verb.verb.form == "base" and back == at
+    bare = verb is not None and verb.verb is not None and verb.verb.form == "base"
+    bare = bare and not any(chunk.kind in ("aux", "subj", "neg") for chunk in chunks[back:at])
     named = [chunk for chunk in between if chunk.mention is not None]
     if between and ((personal and told) or (told and bare)):
         return back

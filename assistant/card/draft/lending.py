@@ -124,10 +124,44 @@ def resume_subject(clauses: list[Clause]) -> None:
         for before in reversed(clauses[:number]):
             if before.verb or before.meaning:
                 break
-            if before.objects:
-                clause.objects = [before.objects[0]]
+            named = [one for one in before.objects if one.kinds[:1] not in (("consumable",), ("tool",))]
+            if named:
+                clause.objects = [named[0]]
                 clause.subject = list(clause.objects)
                 break
+
+
+def carries(clauses: list[Clause]) -> None:
+    """ "Chain on the plate, take the weight up": what may be a part is here what carries."""
+    for before, clause in itertools.pairwise(clauses):
+        first = before.objects[0] if before.objects else None
+        may = first is not None and "support" in first.kinds and not (before.verb or before.sub or before.negated)
+        if may and first is not None and clause.meaning == "support" and "weight" in clause.lows:
+            first.kinds = ("support",)
+            before.meaning, before.particle = "fit", before.particle or "on"
+
+
+def spread_not(clauses: list[Clause]) -> None:
+    """ "Don't go putting longer ones in": the second verb is not done either."""
+    for before, clause in itertools.pairwise(clauses):
+        runs_on = clause.opens == "" and before.verb in ("go", "start", "try", "be", "come") and not before.objects
+        if before.negated and runs_on and clause.verb and not clause.subject and not clause.by_person:
+            clause.negated = before.negated
+
+
+def then_those(clauses: list[Clause]) -> None:
+    """ "Take the bolts out, then the plate": the plate is taken out too; a new one, though, is put in."""
+    for before, clause in itertools.pairwise(clauses):
+        bare = clause.objects and not (clause.verb or clause.meaning or clause.sub or clause.negated or clause.figures)
+        if not bare or "then" not in clause.opens or not before.verb or before.sub or before.negated:
+            continue
+        if any(one.new for one in clause.objects):
+            clause.meaning = "fit"
+        elif before.meaning in _CARRIED and "is" not in clause.lows:
+            clause.meaning, clause.verb, clause.particle = before.meaning, before.verb, before.particle
+
+
+_CARRIED = frozenset({"open", "fit", "loosen", "disconnect", "connect", "tighten", "clean", "inspect"})
 
 
 def same_again(clauses: list[Clause]) -> None:

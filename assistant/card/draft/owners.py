@@ -125,7 +125,8 @@ class Owners:
         """The part spoken of last that has a weight worth telling: not a head, a face, a hole."""
         carrier = self.things.latest(("support",), within=3)
         for thing in self.things.focus:
-            if carrier is not None and carrier.at_clause > thing.at_clause and thing not in carrier.joins:
+            held = any(thing in one.joins for one in (*self.things.focus, *([carrier] if carrier else [])))
+            if carrier is not None and carrier.at_clause > thing.at_clause and not held:
                 return None  # "the seal is behind it. Sling round the blades, it's eighty kilos": not the seal
             fits = thing.kind == "part" and thing.head not in NO_WEIGHT and plural in (None, thing.plural)
             if thing.head == "head" and thing.first is not None and _SPANNERS & set(thing.first.words.lower().split()):

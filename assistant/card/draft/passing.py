@@ -43,6 +43,13 @@ def side_clause(told: Told, piece: Piece, said: Said) -> None:
         measured_until(told, piece, said)
     if clause.sub in ("when", "before", "once", "after", "as", "while") and clause.meaning and not clause.negated:
         in_passing(told, piece, said)
+    if clause.sub in ("until", "till") and clause.meaning == "measure" and not clause.figures:
+        for mention in clause.objects[:1]:
+            measures = resolve(told, mention, ("measure",), said)[0] if "measure" in mention.kinds else []
+            deeds = [Deed("measure", thing) for thing in measures if thing.kind == "measure"]
+            deeds = [deed for deed in deeds if not is_told(told, deed)]
+            if deeds:
+                add_step(told, piece, said, deeds, dict(told.when))  # "till you've measured the clearance"
     mention_known(told, clause, said)
 
 

@@ -78,7 +78,7 @@ def adjusted(told: Told, clause: Clause) -> str:
         return "fit" if told.back else "open"
     if meaning == "raise" and kinds == {"fastener"} and told.back:
         return "tighten"  # "bring the nuts up evenly"
-    if clause.verb in ("scrape", "peel", "clean", "brush") and clause.particle == "off" and meaning == "clean":
+    if clause.verb in ("scrape", "peel", "clean", "brush") and clause.particle in ("off", "away", "out") and meaning == "clean":
         return "open" if heads & _SCRAPED_OFF else meaning
     if meaning == "raise":
         parts = (
@@ -100,14 +100,11 @@ def adjusted(told: Told, clause: Clause) -> str:
         and any(link in ("in", "on", "into", "onto") and mention.head in _STORED_IN for link, mention in clause.beside)
     ):
         return "move"
-    if (
-        kinds <= {"connection"}
-        and "line" in heads
-        and clause.verb in ("draw", "paint", "put", "make", "scribe", "scratch")
-        and clause.objects[0].det in ("a", "")
-    ):
-        clause.objects[0].head, clause.objects[0].kinds, clause.objects[0].spoken = "mark", ("mark",), "line"
-        return "mark"
+    drawn = next((thing for thing in told.things.all if thing.kind == "mark" and thing.spoken in heads), None)
+    if drawn is not None and "together" in clause.lows and meaning in ("fit", "line-up", ""):
+        for mention in clause.objects:
+            mention.head, mention.kinds = drawn.head, (drawn.kind,)  # "lines together"
+        return "line-up"
     if meaning == "let-down" and told.back and clause.verb == "" and kinds <= {"part"}:
         return "fit"
     if (

@@ -20,6 +20,7 @@ from .telling import (
     latest_step,
     mention_known,
     resolve,
+    thing_named,
     tool_named,
 )
 from .thing import Said, Thing
@@ -175,6 +176,17 @@ def _said_behind(told: Told, clause: Clause, said: Said) -> bool:
         told.made[-1].how.append(clause.words)
         return True
     stuff = clause.objects[0] if clause.objects else None
+    smeared = next((one for link, one in clause.beside if link == "with"), None)
+    if stuff is None and smeared is not None and last.verb == "fit" and last.thing is not None:
+        wet = smeared.kinds[:1] == ("fluid",) and smeared.head.endswith("oil") and smeared.amount is None
+        if wet:
+            told.made[-1].deeds.append(
+                Deed("apply", thing_named(told, "consumable", "oil", False, said, list(smeared.mods)), onto=last.thing)
+            )  # "new seal in, with oil on the lip"
+            told.made[-1].how.append(clause.words)
+            return True
+        if smeared.kinds[:1] == ("consumable",):
+            stuff = smeared
     if (
         last.verb != "fit"
         or stuff is None

@@ -144,6 +144,7 @@ def drop_announced(told: Told, step: Telling, piece: Piece) -> bool:
         or deed.rest
         or deed.all_but
         or deed.count
+        or {"again", "second"} & set(piece.clause.lows)
     ):
         return False
     for back in range(len(told.steps) - 1, max(-1, len(told.steps) - 12), -1):

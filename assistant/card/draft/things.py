@@ -34,6 +34,10 @@ class Things(Known):
             ]
             if len(unplugged) == 1 and mention.head not in {thing.head for thing in self.all if thing.kind == kinds[0]}:
                 return Found(unplugged)  # "plug the motor back in": the plug of the motor
+        if mention.head == "plug" and mention.bare and not mention.plural and "fastener" in (kinds or ("fastener",)):
+            screwed = self._screwed_plug()
+            if screwed is not None:
+                return Found([screwed])
         kind = kind_of(mention, kinds)
         if kind == "fastener" and "part" in (kinds or ("part",)) and self._clamp_of(mention):
             kind = "part"
@@ -77,6 +81,13 @@ class Things(Known):
                 self._enrich(thing, mention, said)
             return known
         return Found([self._new(mention, self._kind_known(mention, kind, kinds), said)])
+
+    def _screwed_plug(self) -> Thing | None:
+        """ "Under the pump is the drain plug. Plug out": the one that is screwed in, unless another was named since."""
+        for thing in self.focus:
+            if thing.head.split()[-1] == "plug" and thing.kind in ("fastener", "connection", "cover"):
+                return thing if thing.kind == "fastener" and self.clause - thing.at_clause <= 6 else None
+        return None
 
     def _kind_known(self, mention: Mention, kind: str, kinds: tuple[str, ...]) -> str:
         """ "New bag.": an air bag, where such a bag came off."""

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from .acting import act
 from .amend import amended
+from .clause import Clause
 from .holding import holds
 from .lexicon import lexicon
 from .own_words import own_words
@@ -156,6 +157,7 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
         side_clause(told, piece, said)
         return
     if clause.negated:
+        _not_out_yet(told, clause)
         mention_known(told, clause, said)
         told.values.negated(clause, said)
         return
@@ -181,6 +183,14 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
     if clause.meaning and clause.meaning in lexicon().meanings and act(told, piece, said, when):
         return
     state(told, piece, said, when)
+
+
+def _not_out_yet(told: Told, clause: Clause) -> None:
+    """ "Undo the nuts, but don't take them off yet": only loosened."""
+    last = told.steps[-1].deeds[-1] if told.steps and told.steps[-1].deeds else None
+    again = clause.objects[:1] and clause.objects[0].pronoun and clause.verb in ("take", "remove", "get", "pull", "undo")
+    if last is not None and last.verb == "take_out" and again and clause.meaning == "open" and not told.back:
+        last.verb = "loosen"
 
 
 def _finished(told: Told, cut: int) -> Understanding:

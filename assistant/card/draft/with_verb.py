@@ -109,6 +109,11 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         and verb.base not in ("go", "come")
     ):
         clause.going_on, clause.meaning = True, ""
+    if verb.base in _DRAWS and clause.objects and not clause.negated:
+        first = clause.objects[0]
+        if first.head in _DRAWN and first.det in ("a", "an", "") and not (first.mods and first.head != "line"):
+            first.spoken, first.head, first.kinds = first.head, "mark", ("mark",)  # "make a line across the flange"
+            clause.objects, clause.meaning = [first], "mark"
     if clause.meaning in ("", "move", "apply", "tighten") and _covers_over(clause):
         clause.meaning = "cover"  # "stuck tape over the ends"
     if clause.meaning in ("", "move", "fit") and _holds_up(clause):
@@ -137,10 +142,15 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         clause.meaning = ""  # "they clamp it up" tells what they are for
     weight = [number for number, chunk in enumerate(chunks[at + 1 :]) if chunk.low == "weight"]
     taken = clause.passive and any(chunk.low == "weight" for chunk in chunks[:at])
-    if verb.base in ("take", "hold", "carry") and (taken or (weight and weight[0] <= 2)) and not clause.particle:
+    if verb.base in ("take", "hold", "carry") and (taken or (weight and weight[0] <= 2)) and clause.particle in ("", "up", "off"):
         clause.meaning = "support"  # "take the weight with the hoist"
         whole = [one for link, one in clause.beside if link == "of"]
         clause.objects = whole[:1] or [Mention(clause.start, clause.start, "it", pronoun=True)]
+
+
+_DRAWS = frozenset({"draw", "paint", "put", "make", "scribe", "scratch", "chalk", "file", "run", "cut", "spray"})
+_DRAWN = frozenset({"line", "arrow", "cross", "dot", "notch", "stripe", "scratch", "tick", "number", "letter", "star"})
+"""What is drawn on parts to tell how they go together again."""
 
 
 def _with_out(chunks: list[Chunk], number: int) -> bool:

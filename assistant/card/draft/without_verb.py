@@ -16,6 +16,7 @@ TERSE = {
     "down": "let-down",
     "loose": "loosen",
     "under": "fit",
+    "together": "fit",
 }
 
 
@@ -58,7 +59,8 @@ def read_without_verb(chunks: list[Chunk], clause: Clause) -> None:
                 and (clause.objects or clause.manners)
                 and not (leads_on and not held and chunk.low not in ("off", "out", "under"))
             ):
-                particles.append(chunk.low)
+                if not (chunk.low == "together" and particles):
+                    particles.append(chunk.low)
         elif chunk.mention is not None:
             if link and (clause.objects or link not in TERSE):
                 clause.beside.append((link, chunk.mention))
@@ -85,9 +87,17 @@ def read_without_verb(chunks: list[Chunk], clause: Clause) -> None:
         clause.particle, clause.meaning, particles = "in", "line-up", []
     if clause.beside and clause.beside[0][0] == "with" and clause.objects and clause.objects[0].pronoun:
         particles = []  # "sixty kilos with the hub in it"
+    opened = [chunk for chunk in chunks if chunk.kind not in ("filler", "seq", "conj", "comma")][:2]
+    stuff = opened[1].mention if len(opened) == 2 and opened[0].low == "with" else None
+    if stuff is not None and stuff.kinds[:1] in (("consumable",), ("fluid",)):
+        particles, clause.objects, clause.subject = [], [], []  # ", with oil on the lip"
+        clause.beside = [("with", stuff), *(one for one in clause.beside if one[1] is not stuff)]
     if particles and clause.objects:
         clause.particle = particles[-1]
         clause.meaning = TERSE[particles[-1]]
+        placed = any(link == clause.particle for link, _ in clause.beside)
+        if clause.meaning == "let-down" and placed and clause.objects[0].kinds[:1] == ("support",):
+            clause.meaning = "fit"  # "two wedges, down the gap"
         if any(chunk.kind == "aux" for chunk in chunks) and clause.particle in ("on", "in", "up", "under", "down"):
             clause.meaning = ""  # "the bracket is on the frame" says where it is
 
