@@ -159,9 +159,10 @@ def then_those(clauses: list[Clause]) -> None:
             clause.meaning = "fit"
         elif before.meaning in _CARRIED and "is" not in clause.lows:
             clause.meaning, clause.verb, clause.particle = before.meaning, before.verb, before.particle
+            clause.manners = clause.manners or list(before.manners)
 
 
-_CARRIED = frozenset({"open", "fit", "loosen", "disconnect", "connect", "tighten", "clean", "inspect"})
+_CARRIED = frozenset({"open", "fit", "start", "snug", "loosen", "disconnect", "connect", "tighten", "clean", "inspect"})
 
 
 def same_again(clauses: list[Clause]) -> None:

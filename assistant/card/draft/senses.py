@@ -34,6 +34,9 @@ _STORED_IN = frozenset(
 _SCRAPED_OFF = frozenset({"gasket", "seal", "shim", "ring", "lining", "pad"})
 
 
+_SPINS = frozenset({"rattle gun", "impact wrench", "impact driver", "gun", "ratchet", "air ratchet", "windy gun"})
+
+
 def _all_off(told: Told, clause: Clause) -> bool:
     found = [
         thing
@@ -66,6 +69,9 @@ def adjusted(told: Told, clause: Clause) -> str:
     kinds = {kind for mention in clause.objects for kind in mention.kinds[:1]}
     if clause.verb == "go" and clause.particle in ("over", "round", "around") and kinds == {"fastener"}:
         return "tighten"  # "go over the bolts again"
+    spun = any(link == "with" and one.head in _SPINS for link, one in clause.beside)
+    if meaning == "loosen" and clause.verb in ("crack", "break", "back") and clause.particle == "off" and spun:
+        return "open"  # "cracking those off with the rattle gun"
     torqued = any(free.figure.dimension == "torque" for free in clause.figures)
     if (
         torqued
