@@ -207,6 +207,11 @@ def understood_object(told: Told, meaning: str, clause: Clause) -> list[Mention]
         return [Mention(0, 0, "them" if spoken.plural else "it", pronoun=True, plural=spoken.plural)]
     if any(free.figure.thread for free in clause.figures) and clause.verb:
         return []  # "do the M8s up again": those, not the ones named last
+    if clause.verb in ("refit", "reinstall", "fit", "replace") and not clause.past and not clause.by_person:
+        spoken = told.things.focus[0] if told.things.focus else None
+        if spoken is not None and spoken.is_off and spoken.kind in ("fastener", "part", "connection"):
+            return [Mention(0, 0, "them" if spoken.plural else "it", pronoun=True, plural=spoken.plural)]
+        return []
     latest = told.things.latest(("fastener",), plural=True, within=4)
     some = clause.figures[0].figure.whole if len(clause.figures) == 1 and clause.verb == "take" else None
     if meaning == "open" and some and latest is not None and some < (latest.count or 0):

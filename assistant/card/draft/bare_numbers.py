@@ -13,7 +13,7 @@ from .thing import Said, Thing
 _IN_ALL = frozenset({"altogether", "in", "total", "all"})
 _COUNTED = ("fastener", "part", "connection", "support", "cover")
 _TOLD_OF_SET = (
-    r"\b{} of (?:them|those|these)\b(?! (?:and|are|is|have|has|come|go))", r"\b{} (?:in number|in all|in total|altogether|all told)",
+    r"\b{} of (?:them|those|these)\b(?! (?:and|are|is|have|has|come|go))", r"\b{} of[ .,]*$", r"\b{} (?:in number|in all|in total|altogether|all told)",
     r"^(?:and |so |, )*(?:there (?:is|are)|that is) {}[ .,]*$", r"^(?:and |so |, )*(?:there (?:is|are)|that is) {} ?, ",
     r"\bso (?:that is |there (?:is|are) )?{}[ .,]*$", r"\b(?:total|totals|makes|making) (?:of |is )?{}[ .,]*$",
 )  # fmt: skip

@@ -19,6 +19,7 @@ from .lending import (
     let_go,
     resume_subject,
     same_again,
+    same_subject,
     share_objects,
     spread_not,
     spread_remarks,
@@ -75,6 +76,7 @@ def parsed_tokens(sentence: Sentence, tokens: list[Token], own: Mapping[str, Nou
     then_those(clauses)
     same_again(clauses)
     go_on(clauses)
+    same_subject(clauses)
     join_subjects(clauses)
     return Parsed(sentence, tokens, items, clauses)
 
@@ -120,7 +122,14 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
             clause.manners.append(chunk.item.value)
         elif chunk.item is not None and chunk.item.kind == "treat":
             clause.treatments.append(chunk.item.value)
+    locker = any(one.head == "thread locker" for one in clause.mentions)
+    if locker and not any(one.startswith("locker") for one in clause.treatments):
+        strength = next((_STRENGTHS[low] for low in clause.lows if low in _STRENGTHS), "")
+        clause.treatments.extend([f"locker-{strength}"] if strength else [])  # "thread lock, medium strength"
     return clause
+
+
+_STRENGTHS = {"low": "low", "weak": "low", "medium": "medium", "high": "high", "strong": "high"}
 
 
 def _counted_on_each(chunks: list[Chunk], clause: Clause) -> None:

@@ -201,6 +201,15 @@ def go_on(clauses: list[Clause]) -> None:
             clause.passive = True
 
 
+def same_subject(clauses: list[Clause]) -> None:
+    """ "The motor bolts take a nineteen socket and go to 85 newton metres": the same bolts go."""
+    for before, clause in itertools.pairwise(clauses):
+        free = not (clause.objects or clause.subject or clause.by_person or clause.sub)
+        bolts = [one for one in before.subject if one.kinds[:1] == ("fastener",)]
+        if free and bolts and "and" in clause.opens and clause.verb in ("go", "get", "take", "want", "need", "be"):
+            clause.objects = clause.subject = bolts[:1]
+
+
 def join_subjects(clauses: list[Clause]) -> None:
     """ "The pump and the bracket come off": things before the "and" belong to the verb behind it."""
     for number in range(1, len(clauses)):

@@ -102,7 +102,8 @@ def name_at(items: list[Item], here: int) -> Mention | None:
             if figure.thread:
                 sizes.append(figure)
             elif figure.whole is not None and 1 <= figure.whole <= 400 and mention.count is None:
-                if not _names(items, at + 1) and low_at(items, at + 1) != "of" and mention.det != "all":
+                placed = places and mention.det in ("the", "those", "these")  # "the inner two"
+                if not (_names(items, at + 1) or low_at(items, at + 1) == "of" or mention.det == "all" or placed):
                     break
                 mention.count = figure.whole
             elif figure.dimension == "length" and _names(items, at + 1):
@@ -285,6 +286,9 @@ def _all_but(items: list[Item], here: int, mention: Mention) -> int:
     while kind_at(items, at) == "place":
         places.append(items[at].value or items[at].low)
         at += 1
+    behind = items[at].figure if places and at < len(items) else None
+    if behind is not None and behind.whole is not None:
+        count, at = behind.whole, at + 1  # "all but the top two"
     if low_at(items, at) in ("one", "ones"):
         at += 1
     elif at == start:

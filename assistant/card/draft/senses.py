@@ -94,7 +94,12 @@ def adjusted(told: Told, clause: Clause) -> str:
                 for thing in told.things.meant(mention, ("part", "support"), NOWHERE).things
             ]
             if clause.objects and clause.objects[0].pronoun
-            else []
+            else [
+                thing
+                for mention in clause.objects
+                if mention.kinds[:1] == ("part",)
+                for thing in told.things.known(mention, "part", None).things
+            ]
         )
         if "connection" in kinds:
             return "fit"  # "return pipe up again"

@@ -169,6 +169,20 @@ class Sizes(Limits):
             thing.wrench = thing.wrench or figure
             thing.doubt(f'a size was said and not of what, taken for the head: "{clause.words}"')
             self.bound += 1
+        elif (
+            not owners
+            and not clause.verb
+            and thing is not None
+            and self.things.focus[0] is thing
+            and thing.at_clause >= self.since - 1
+            and thing.wrench is None
+            and not compared
+            and free.before in ("", ",")
+            and _may_be_a_head(figure, thing)
+        ):
+            thing.wrench = figure  # "caliper bolts, there are two, 21 mil"
+            thing.doubt(f'a size was said and not of what, taken for the head: "{clause.words}"')
+            self.bound += 1
         else:
             self.unread.append(Unread(said, f"a length ({figure.said}) and not clear of what"))
 

@@ -105,7 +105,11 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         for link, mention in clause.beside
         if mention.kinds[:1] == ("fastener",) and link in ("on", "by", "with", "in")
     ]
-    for mention in [*(clause.objects or clause.subject), *holders]:
+    bolts = [one for one in clause.subject if one.kinds[:1] == ("fastener",) and one not in clause.objects]
+    tools_only = all(one.kinds[:1] == ("tool",) for one in clause.objects)
+    for mention in [*(clause.objects or clause.subject), *(bolts if clause.objects and tools_only else []), *holders]:
+        if mention.pronoun and mention.det.startswith("all") and mention.count:
+            resolve(told, mention, ("fastener",), said)
         if mention.ones and mention.places and told.things.latest(("fastener",), within=3):
             resolve(told, mention, ("fastener",), said)
         if mention.pronoun or mention.ones:
@@ -282,6 +286,10 @@ def implied(told: Told, clause: Clause, things: list[Thing], said: Said) -> list
 def _last_ones(told: Told, clause: Clause, things: list[Thing]) -> list[Deed]:
     """ "Take out all but two. … Then the last two screws." """
     last = [one for one in clause.objects if one.rest and one.kinds[:1] == ("fastener",)]
+    out = told.things.latest(("fastener",), plural=True, within=6)
+    if not last and not things and out is not None and out.part_out and out.is_off:
+        last = [one for one in clause.objects if one.ones and one.places and not one.head]
+        things = [out] if last else things  # "Now the top two."
     left = len(things) == 1 and len(last) == len(clause.objects) == 1 and things[0].part_out and not told.back
     if not left or clause.verb or clause.figures or "is" in clause.lows or "are" in clause.lows:
         return []

@@ -76,7 +76,12 @@ class Torques(Owners):
             bare_ones = [
                 free
                 for free in clause.figures
-                if is_bare(free) and (free.link is not None or any(thing.kind == "fastener" for thing in owners))
+                if is_bare(free)
+                and (
+                    free.link is not None
+                    or any(thing.kind == "fastener" for thing in owners)
+                    or (free.before in ("at", "to") and not owners and "then" in self.words.lower())
+                )
             ]
             for free in bare_ones:
                 free.figure = replace(free.figure, unit=self.unit, said=f"{free.figure.said} {self.unit}")
@@ -153,7 +158,8 @@ class Torques(Owners):
         torques = _last_round_last(torques)
         final = torques[-1].figure
         for free in torques[:-1]:
-            if free.figure.value is not None and not any(one.value == free.figure.value for one in thing.passes):
+            again = free.figure.value == final.value  # "to 300 in two stages, first 150, then 300"
+            if free.figure.value is not None and not again and not any(one.value == free.figure.value for one in thing.passes):
                 thing.passes.append(free.figure)
         self.bound += 1
         if thing.torque is not None and self._next_round(thing, final, clause):
