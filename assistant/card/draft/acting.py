@@ -110,6 +110,9 @@ def on_objects(
                 part = told.things.latest(("part", "connection"), within=3)
                 thing.near.extend([part] if part else [])
             verb = verbs.get(thing.kind)
+            same = next((one for one in deeds if one.thing is thing and one.verb == verb), None)
+            if same is not None and mention.all_but and not same.all_but:
+                part_of_set(told, same, mention, thing)  # "take out the bolts, all but the top two"
             if verb is None or any(deed.thing is thing and deed.verb == verb for deed in deeds):
                 continue
             if verb == "fit" and clause.verb in ("go", "come") and not thing.is_off and not thing.new and not told.back:

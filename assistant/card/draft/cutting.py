@@ -84,6 +84,14 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
             and any(one.kind == "sub" for one in chunks[:at])
         ):
             cuts[chunks[at + 1].start] = chunk.low  # "... while you can, anything over two millimetres"
+        if (
+            chunk.kind in BOUNDS
+            and at + 2 < len(chunks)
+            and chunks[at + 1].mention is not None
+            and chunks[at + 1].mention.kinds[:1] == ("fastener",)
+            and {one.low for one in chunks[at + 2 : at + 5]} & {"same", "likewise", "ditto"}
+        ):
+            cuts[chunks[at + 1].start] = chunk.low  # "..., the bracket bolts the same"
         if chunk.kind == "seq" and chunk.low == "then" and then_things(chunks, at):
             cuts[chunks[at + 1].start] = ", then"
         if chunk.kind == "comma" and side_is_over(chunks, at):

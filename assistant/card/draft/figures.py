@@ -135,8 +135,11 @@ def _figure_at(tokens: Sequence[Token], here: int) -> Figure | None:
             return _made(tokens, start, end, first.value, first.value - second.value, first.value + second.value, both)
     if join in ("to", "-", "–") or (between and join == "and"):
         second = number_at(tokens, after + 1)
-        if second is not None and second.value > first.value:
+        told_of = here and tokens[here - 1].low in ("those", "these", "other")  # "those three to 48 newton metres"
+        if second is not None and second.value > first.value and not told_of:
             unit2, end = unit_at(tokens, second.end)
+            if not unit2 and second.value < 1 and low_at(tokens, second.end) == "of":
+                unit2, end = unit_at(tokens, second.end + 2)  # "point one to point two of a mil"
             both = unit2 or unit
             if both or between:
                 return _made(tokens, start, end, None, first.value, second.value, both)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from .lexicon import lexicon
 from .words import Token
@@ -63,9 +64,28 @@ _SHORTER = {
 """Turns of phrase and the one word that they come to: ways of excepting, particles in pairs."""
 
 
+@lru_cache(maxsize=1)
+def _done() -> dict[str, str]:
+    """ "scraping" to "scraped"."""
+    forms = lexicon().verbs
+    past: dict[str, str] = {}
+    for form, one in forms.items():
+        if one.form == "past":
+            past[one.verb.base] = form  # the last one: taken, not took
+    return {form: past[one.verb.base] for form, one in forms.items() if one.form == "ing" and one.verb.base in past}
+
+
+_NEEDS = frozenset({"needs", "need", "wants", "want", "requires", "require"})
+
+
 def _said_shorter(tokens: list[Token]) -> Iterator[Token]:
     here = 0
     while here < len(tokens):
+        done = _done().get(tokens[here + 1].low) if here + 1 < len(tokens) else None
+        if tokens[here].low in _NEEDS and done and here and tokens[here - 1].low not in ("you", "i", "we", "don't"):
+            yield from (replace(tokens[here], text=word, low=word) for word in ("must", "be", done))
+            here += 2  # "the gasket needs scraping off"
+            continue
         for size in (3, 2, 1):
             short = _SHORTER.get(tuple(token.low for token in tokens[here : here + size]))
             if short is not None and len(tokens[here : here + size]) == size:

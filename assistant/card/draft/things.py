@@ -149,6 +149,13 @@ class Things(Known):
         ):
             last = [thing for thing in self.focus[:4] if thing.kind in wanted and self.clause - thing.at_clause <= 2]
             pair = [thing for thing in last if not thing.plural]
+            if (
+                mention.words.startswith("both")
+                and len(pair) == 2
+                and pair[0].head == pair[1].head
+                and lexicon().opposed(pair[0].words, pair[1].words)
+            ):
+                return Found(list(reversed(pair)))  # "the lower bolt, then the upper one. Both get sixty"
             if len(pair) >= 2 and not (last and last[0].plural) and pair[0].at_clause == pair[1].at_clause:
                 together = [thing for thing in pair if thing.at_clause == pair[0].at_clause]
                 return Found(list(reversed(together)))
@@ -218,6 +225,8 @@ class Things(Known):
             base = min(facing, key=lambda thing: (-thing.at_clause, len(thing.words)))
         if mention.rest or not (mention.places or mention.mods or mention.new):
             return Found([base])
+        if base.part_out and base.kind == "fastener" and not facing and not mention.mods:
+            return Found([base])  # "now the top two", of those left in
         if mention.det == "" and mention.places <= _OF_SIZE and not mention.mods and base.at_clause == self.clause:
             return Found([base])  # "one bolt through the middle, M10, long one"
         if mention.places and mention.places <= base.words:

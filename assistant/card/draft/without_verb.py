@@ -92,6 +92,10 @@ def read_without_verb(chunks: list[Chunk], clause: Clause) -> None:
     if stuff is not None and stuff.kinds[:1] in (("consumable",), ("fluid",)):
         particles, clause.objects, clause.subject = [], [], []  # ", with oil on the lip"
         clause.beside = [("with", stuff), *(one for one in clause.beside if one[1] is not stuff)]
+    elif stuff is not None and stuff.kinds[:1] == ("support",) and not clause.sub:
+        clause.objects = clause.subject = [stuff]  # "with the crane on the housing, ..."
+        clause.beside = [one for one in clause.beside if one[1] is not stuff]
+        particles = ["on"]
     if particles and clause.objects:
         clause.particle = particles[-1]
         clause.meaning = TERSE[particles[-1]]
