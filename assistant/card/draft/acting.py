@@ -205,7 +205,11 @@ def understood_object(told: Told, meaning: str, clause: Clause) -> list[Mention]
     """ "Then tighten to 65": the last set of fasteners; other verbs need their object said."""
     if not clause.verb and clause.particle and not clause.figures:
         spoken = told.things.focus[0] if told.things.focus else None
-        if spoken is None or told.things.clause - spoken.at_clause > 2 or spoken.kind in ("tool", "measure", "consumable"):
+        if (
+            spoken is None
+            or told.things.clause - spoken.at_clause > 2
+            or spoken.kind in ("tool", "measure", "consumable")
+        ):
             return []
         return [Mention(0, 0, "them" if spoken.plural else "it", pronoun=True, plural=spoken.plural)]
     if any(free.figure.thread for free in clause.figures) and clause.verb:

@@ -81,7 +81,10 @@ def _names_again(cue: list[Token]) -> bool:
 def _tells(sentence: Sentence, own: Mapping[str, Noun]) -> bool:
     """Whether there is a word of the trade in it, a number, or a slip put right; small talk is not read further."""
     return any(
-        any(letter.isdigit() for letter in token.text) or token.low in _telling() or token.low in own or misheard_as(token.low)
+        any(letter.isdigit() for letter in token.text)
+        or token.low in _telling()
+        or token.low in own
+        or misheard_as(token.low)
         for token in sentence.tokens
     )
 

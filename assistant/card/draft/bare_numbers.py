@@ -13,7 +13,8 @@ from .thing import Said, Thing
 _IN_ALL = frozenset({"altogether", "in", "total", "all"})
 _COUNTED = ("fastener", "part", "connection", "support", "cover")
 _TOLD_OF_SET = (
-    r"\b{} of (?:them|those|these)\b(?! (?:and|are|is|have|has|come|go))", r"\b{} of[ .,]*$", r"\b{} (?:in number|in all|in total|altogether|all told)",
+    r"\b{} of (?:them|those|these)\b(?! (?:and|are|is|have|has|come|go))",
+    r"\b{} of[ .,]*$", r"\b{} (?:in number|in all|in total|altogether|all told)",
     r"^(?:and |so |, )*(?:there (?:is|are)|that is) {}[ .,]*$", r"^(?:and |so |, )*(?:there (?:is|are)|that is) {} ?, ",
     r"\bso (?:that is |there (?:is|are) )?{}[ .,]*$", r"\b(?:total|totals|makes|making) (?:of |is )?{}[ .,]*$",
 )  # fmt: skip
@@ -48,7 +49,18 @@ class Numbers(Owners):
     def _told_of_set(self, free: Free, owners: list[Thing], clause: Clause) -> Thing | None:
         """ "Buffer nuts. Four of them, M24", "loosened, four in number", "there's four", "two each side, so four"."""
         whole, said = free.figure.whole, re.escape(free.figure.said.lower())
-        if not whole or whole < 2 or not any(re.search(way.format(said), _text(clause)) for way in _TOLD_OF_SET):
+        behind = [one.figure for one in clause.figures if one.at > free.at >= 0]
+        sized = (
+            behind
+            and (behind[0].thread or behind[0].dimension == "length")
+            and f"{free.figure.said.lower()} , " in _text(clause)
+        )
+        sized = sized and bool(owners) and owners[-1].kind == "fastener" and not clause.verb  # "Screws: six, M5"
+        if (
+            not whole
+            or whole < 2
+            or not (sized or any(re.search(way.format(said), _text(clause)) for way in _TOLD_OF_SET))
+        ):
             return None
         uncounted = [one for one in owners if one.plural and one.count is None]
         if owners:

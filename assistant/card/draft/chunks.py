@@ -70,14 +70,16 @@ def excepted(chunks: list[Chunk]) -> None:
             continue
         left = chunks[at + 1].mention
         whole = next((one.mention for one in reversed(chunks[:at]) if one.mention is not None), None)
-        number = chunks[at + 1].item.figure if left is None and chunks[at + 1].item is not None else None
-        if whole is None or not (whole.plural or (whole.count or 0) > 1):
+        counted = chunks[at + 1].item
+        number = counted.figure if left is None and counted is not None else None
+        if whole is None:
             continue
-        if left is not None and (left.ones or left.head == whole.head or not left.head):
+        several = whole.plural or (whole.count or 0) > 1
+        if several and left is not None and (left.ones or left.head == whole.head or not left.head):
             whole.all_but = left.count or (1 if not left.plural or left.words.endswith("one") else None)
-        elif number is not None and number.whole is not None:
+        elif several and number is not None and number.whole is not None:
             whole.all_but = number.whole
-        else:
+        elif left is None:
             continue
         end = at + 2
         while end < len(chunks) and chunks[end].kind in ("rel", "place", "word", "det"):

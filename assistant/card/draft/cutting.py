@@ -87,8 +87,8 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
         if (
             chunk.kind in BOUNDS
             and at + 2 < len(chunks)
-            and chunks[at + 1].mention is not None
-            and chunks[at + 1].mention.kinds[:1] == ("fastener",)
+            and (named := chunks[at + 1].mention) is not None
+            and named.kinds[:1] == ("fastener",)
             and {one.low for one in chunks[at + 2 : at + 5]} & {"same", "likewise", "ditto"}
         ):
             cuts[chunks[at + 1].start] = chunk.low  # "..., the bracket bolts the same"

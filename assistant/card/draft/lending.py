@@ -206,7 +206,8 @@ def same_subject(clauses: list[Clause]) -> None:
     for before, clause in itertools.pairwise(clauses):
         free = not (clause.objects or clause.subject or clause.by_person or clause.sub)
         bolts = [one for one in before.subject if one.kinds[:1] == ("fastener",)]
-        if free and bolts and "and" in clause.opens and clause.verb in ("go", "get", "take", "want", "need", "be"):
+        goes_on = clause.verb in ("go", "get", "take", "want", "need", "be") or (clause.passive and clause.past)
+        if free and bolts and "and" in clause.opens and goes_on:
             clause.objects = clause.subject = bolts[:1]
 
 

@@ -58,10 +58,12 @@ def _told_of_another(first: Clause) -> bool:
     return opens and not first.figures and bool(_OF_ANOTHER & set(first.lows)) and bool(_ANOTHER & set(first.lows))
 
 
-_OF_ANOTHER = frozenset({"old", "other", "wrong", "last", "previous", "earlier", "different", "later", "new", "newer", "older"})
+_OF_ANOTHER = frozenset(
+    {"old", "other", "wrong", "last", "previous", "earlier", "different", "later", "new", "newer", "older"}
+)
 _ANOTHER = frozenset(
-    {"model", "one", "type", "version", "machine", "engine", "truck", "job", "sort", "kind", "figure", "number", "value",
-     "page", "line", "list", "book", "unit"}
+    {"model", "one", "type", "version", "machine", "engine", "truck", "job", "sort", "kind", "figure", "number",
+     "value", "page", "line", "list", "book", "unit"}
 )  # fmt: skip
 
 

@@ -128,6 +128,8 @@ class Owners:
             held = any(thing in one.joins for one in (*self.things.focus, *([carrier] if carrier else [])))
             if carrier is not None and carrier.at_clause > thing.at_clause and not held:
                 return None  # "the seal is behind it. Sling round the blades, it's eighty kilos": not the seal
+            if carrier is not None and thing.plural and plural is None and thing in carrier.joins:
+                return None  # where the sling goes round, and not what hangs on it
             fits = thing.kind == "part" and thing.head not in NO_WEIGHT and plural in (None, thing.plural)
             if thing.head == "head" and thing.first is not None and _SPANNERS & set(thing.first.words.lower().split()):
                 continue  # that of a bolt

@@ -52,9 +52,11 @@ def plain_tokens(tokens: Sequence[Token]) -> list[Token]:
 
 _SHORTER = {
     ("except", "for"): ("except",), ("apart", "from"): ("except",), ("other", "than"): ("except",),
-    ("them", "all", "bar"): ("all", "but"), ("them", "all", "but"): ("all", "but"), ("all", "bar"): ("all", "but"),
-    ("them", "all", "except"): ("all", "but"), ("excepting",): ("except",), ("save", "for"): ("except",), ("but", "not", "the"): ("except", "the"),
-    ("but", "for", "the"): ("except", "the"), ("bar", "the"): ("except", "the"), ("not", "the", "one"): ("except", "the", "one"),
+    ("them", "all", "bar"): ("all", "but"), ("them", "all", "but"): ("all", "but"),
+    ("all", "bar"): ("all", "but"), ("them", "all", "except"): ("all", "but"), ("excepting",): ("except",),
+    ("save", "for"): ("except",), ("but", "not", "the"): ("except", "the"),
+    ("but", "for", "the"): ("except", "the"), ("bar", "the"): ("except", "the"),
+    ("not", "the", "one"): ("except", "the", "one"),
     ("up", "and", "away"): ("away",), ("up", "and", "out"): ("out",), ("up", "and", "off"): ("off",),
     ("down", "and", "out"): ("out",), ("down", "and", "off"): ("off",), ("down", "and", "away"): ("away",),
     ("off", "and", "away"): ("off",), ("out", "and", "away"): ("out",), ("out", "and", "off"): ("off",),

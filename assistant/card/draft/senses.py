@@ -34,6 +34,7 @@ _STORED_IN = frozenset(
 _SCRAPED_OFF = frozenset({"gasket", "seal", "shim", "ring", "lining", "pad"})
 
 
+_CLEANS = frozenset({"cleaner", "brake cleaner", "solvent", "degreaser", "emery", "soap", "spray", "penetrating oil"})
 _SPINS = frozenset({"rattle gun", "impact wrench", "impact driver", "gun", "ratchet", "air ratchet", "windy gun"})
 
 
@@ -69,6 +70,12 @@ def adjusted(told: Told, clause: Clause) -> str:
     kinds = {kind for mention in clause.objects for kind in mention.kinds[:1]}
     if clause.verb == "go" and clause.particle in ("over", "round", "around") and kinds == {"fastener"}:
         return "tighten"  # "go over the bolts again"
+    greased = any(
+        link == "with" and (one.kinds[:1] == ("consumable",) or one.head == "oil") and one.head not in _CLEANS
+        for link, one in clause.beside
+    )
+    if meaning == "clean" and greased and clause.verb in ("brush", "wipe", "dab", "rub", "coat", "dress"):
+        return "lubricate"  # "brush the splines with moly paste"
     spun = any(link == "with" and one.head in _SPINS for link, one in clause.beside)
     if meaning == "loosen" and clause.verb in ("crack", "break", "back") and clause.particle == "off" and spun:
         return "open"  # "cracking those off with the rattle gun"
@@ -84,7 +91,11 @@ def adjusted(told: Told, clause: Clause) -> str:
         return "fit" if told.back else "open"
     if meaning == "raise" and kinds == {"fastener"} and told.back:
         return "tighten"  # "bring the nuts up evenly"
-    if clause.verb in ("scrape", "peel", "clean", "brush") and clause.particle in ("off", "away", "out") and meaning == "clean":
+    if (
+        clause.verb in ("scrape", "peel", "clean", "brush")
+        and clause.particle in ("off", "away", "out")
+        and meaning == "clean"
+    ):
         return "open" if heads & _SCRAPED_OFF else meaning
     if meaning == "raise":
         parts = (

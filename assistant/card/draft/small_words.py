@@ -147,6 +147,9 @@ def phrase_book() -> _Book:
         "a half turn at a time", "by the way", "at the same time",
     ):  # fmt: skip
         book.add(phrase, "filler")
+    for hand in ("left hand", "left handed", "right hand", "right handed", "reverse"):
+        for end in ("thread", "threaded", "threads"):
+            book.add(f"{hand} {end}", "filler")
     for phrase in ("across flats", "across the flats", "across the flat"):
         book.add(phrase, "word")
     for phrases, kind in ((_MOST, "most"), (_LEAST, "least")):

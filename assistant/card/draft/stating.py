@@ -29,7 +29,13 @@ from .thing import Said, Thing
 def needs(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
     """ "You need a 16 mm socket", "the bolts want 65 newton metres", "you want a new one"."""
     clause = piece.clause
-    if _puts_support(clause):
+    wet = (
+        clause.objects[:1]
+        and clause.objects[0].kinds[:1] == ("consumable",)
+        and clause.subject
+        and not clause.by_person
+    )
+    if _puts_support(clause) or wet:
         state(told, piece, said, when)
         return
     for mention in clause.objects:
@@ -96,6 +102,11 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         clause.objects = [mention for mention in clause.objects if mention.kinds[:1] == ("support",)]
         if act(told, piece, said, when):
             return
+    if _gets_put_on(clause):
+        clause.meaning = "apply"  # "the seal gets grease on the lip"
+        clause.beside.insert(0, ("on", clause.subject[0]))
+        if act(told, piece, said, when):
+            return
     if _goes_on(clause):
         clause.meaning = "apply"  # "plenty of grease on the pins"
         if act(told, piece, said, when):
@@ -106,7 +117,7 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         if mention.kinds[:1] == ("fastener",) and link in ("on", "by", "with", "in")
     ]
     bolts = [one for one in clause.subject if one.kinds[:1] == ("fastener",) and one not in clause.objects]
-    tools_only = all(one.kinds[:1] == ("tool",) for one in clause.objects)
+    tools_only = all(one.kinds[:1] in (("tool",), ("consumable",)) for one in clause.objects)
     for mention in [*(clause.objects or clause.subject), *(bolts if clause.objects and tools_only else []), *holders]:
         if mention.pronoun and mention.det.startswith("all") and mention.count:
             resolve(told, mention, ("fastener",), said)
@@ -212,6 +223,12 @@ def _limit_named(told: Told, clause: Clause, things: list[Thing]) -> bool:
         deed.thing is things[0] and deed.verb in ("measure", "inspect") for step in told.steps for deed in step.deeds
     )
     return named and not told_already and (things[0].low is not None or things[0].high is not None)
+
+
+def _gets_put_on(clause: Clause) -> bool:
+    gets = clause.verb in ("get", "take", "want", "need") and not clause.by_person and clause.subject[:1]
+    stuff = len(clause.objects) == 1 and clause.objects[0].kinds[:1] == ("consumable",)
+    return bool(gets) and stuff and clause.subject[0].kinds[:1] == ("part",)
 
 
 def _goes_on(clause: Clause) -> bool:

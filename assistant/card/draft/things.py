@@ -38,6 +38,15 @@ class Things(Known):
             screwed = self._screwed_plug()
             if screwed is not None:
                 return Found([screwed])
+        if mention.head == "clip" and mention.bare and "fastener" in (kinds or ("fastener",)):
+            clips = [thing for thing in self.by_head.get("clamp", []) if thing.spoken.endswith("clip")]
+            if (
+                len(clips) == 1
+                and clips[0].kind == "fastener"
+                and not self.by_head.get("clip")
+                and clips[0].plural == mention.plural
+            ):
+                return Found(clips)  # "hose clips off, ... clips on"
         kind = kind_of(mention, kinds)
         if kind == "fastener" and "part" in (kinds or ("part",)) and self._clamp_of(mention):
             kind = "part"

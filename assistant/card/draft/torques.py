@@ -159,7 +159,11 @@ class Torques(Owners):
         final = torques[-1].figure
         for free in torques[:-1]:
             again = free.figure.value == final.value  # "to 300 in two stages, first 150, then 300"
-            if free.figure.value is not None and not again and not any(one.value == free.figure.value for one in thing.passes):
+            if (
+                free.figure.value is not None
+                and not again
+                and not any(one.value == free.figure.value for one in thing.passes)
+            ):
                 thing.passes.append(free.figure)
         self.bound += 1
         if thing.torque is not None and self._next_round(thing, final, clause):
@@ -217,8 +221,10 @@ class Torques(Owners):
         told_next = any("then" in free.before.split() for free in clause.figures)
         breath = thing.torque_said is not None and thing.torque_said.words == self.words
         goes_on = (
-            breath and bool({"then", "final", "finally"} & set(self.words.lower().replace(",", " ").split()))
-        ) or told_next or opens.startswith(("then", "and then", ", then", "finally", "and finally", "after that", "last"))
+            (breath and bool({"then", "final", "finally"} & set(self.words.lower().replace(",", " ").split())))
+            or told_next
+            or opens.startswith(("then", "and then", ", then", "finally", "and finally", "after that", "last"))
+        )
         rounds = bool({"second", "third", "last", "final"} & set(clause.lows) and ROUNDS & set(clause.lows))
         return more is not None and more > before.value and soon and (goes_on or rounds)
 

@@ -56,6 +56,8 @@ def _take(told: Told, pieces: list[Piece]) -> None:
     if _going_back(told, lows) and _opened_something(told):
         told.back = True
     told.when = told.conditions.of_place(pieces[0].condition, said) if pieces[0].condition else {}
+    if pieces[0].clause.negated:
+        _not_out_yet(told, pieces[0].clause)
     remark = told.remarks.read(pieces, said, latest_step(told))
     for piece in remark.rest:
         told.things.clause += 1
@@ -157,7 +159,6 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
         side_clause(told, piece, said)
         return
     if clause.negated:
-        _not_out_yet(told, clause)
         mention_known(told, clause, said)
         told.values.negated(clause, said)
         return
@@ -188,7 +189,9 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
 def _not_out_yet(told: Told, clause: Clause) -> None:
     """ "Undo the nuts, but don't take them off yet": only loosened."""
     last = told.steps[-1].deeds[-1] if told.steps and told.steps[-1].deeds else None
-    again = clause.objects[:1] and clause.objects[0].pronoun and clause.verb in ("take", "remove", "get", "pull", "undo")
+    again = (
+        clause.objects[:1] and clause.objects[0].pronoun and clause.verb in ("take", "remove", "get", "pull", "undo")
+    )
     if last is not None and last.verb == "take_out" and again and clause.meaning == "open" and not told.back:
         last.verb = "loosen"
 

@@ -101,8 +101,12 @@ class Values(Torques, Sizes, Numbers):
             for thing in self.things.focus
             if thing.kind == "fastener" and thing.torque is not None and thing not in found[:1]
         ]
-        source = found[1] if len(found) == 2 else next(
-            (one for one in told if one.torque_said is not None and one.torque_said.words == self.words), None
+        source = (
+            found[1]
+            if len(found) == 2
+            else next(
+                (one for one in told if one.torque_said is not None and one.torque_said.words == self.words), None
+            )
         )
         if not found or source is None or source.torque is None or found[0].torque is not None or found[0].doubted:
             return None

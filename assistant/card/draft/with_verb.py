@@ -142,7 +142,11 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         clause.meaning = ""  # "they clamp it up" tells what they are for
     weight = [number for number, chunk in enumerate(chunks[at + 1 :]) if chunk.low == "weight"]
     taken = clause.passive and any(chunk.low == "weight" for chunk in chunks[:at])
-    if verb.base in ("take", "hold", "carry") and (taken or (weight and weight[0] <= 2)) and clause.particle in ("", "up", "off"):
+    if (
+        verb.base in ("take", "hold", "carry")
+        and (taken or (weight and weight[0] <= 2))
+        and clause.particle in ("", "up", "off")
+    ):
         clause.meaning = "support"  # "take the weight with the hoist"
         whole = [one for link, one in clause.beside if link == "of"]
         clause.objects = whole[:1] or [Mention(clause.start, clause.start, "it", pronoun=True)]

@@ -58,9 +58,9 @@ def read_without_verb(chunks: list[Chunk], clause: Clause) -> None:
                 chunk.low in TERSE
                 and (clause.objects or clause.manners)
                 and not (leads_on and not held and chunk.low not in ("off", "out", "under"))
+                and not (chunk.low == "together" and particles)
             ):
-                if not (chunk.low == "together" and particles):
-                    particles.append(chunk.low)
+                particles.append(chunk.low)
         elif chunk.mention is not None:
             if link and (clause.objects or link not in TERSE):
                 clause.beside.append((link, chunk.mention))
