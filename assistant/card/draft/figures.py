@@ -163,6 +163,11 @@ def _figure_at(tokens: Sequence[Token], here: int) -> Figure | None:
         number = _cut_back(tokens, here, first)
         if number.end != first.end:
             unit, after = "", number.end
+    if unit and tuple(low_at(tokens, after + step) for step in range(3)) == ("and", "a", "half"):
+        whole_unit = not unit_at(tokens, after + 3)[0] and number.value == number.value.to_integral_value()
+        if whole_unit and unit in ("L", "pt", "gal", "mm", "kg", "in"):
+            half = number.value + Decimal("0.5")  # "a litre and a half"
+            return _made(tokens, start, after + 3, half, None, None, unit)
     figure = _made(tokens, start, after, number.value, None, None, unit)
     return replace(figure, spoken_short=number.short and unit in _TORQUE_WORTHY)
 

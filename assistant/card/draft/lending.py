@@ -169,7 +169,7 @@ def same_again(clauses: list[Clause]) -> None:
     """ "Loosen six screws in turn, then remove", "piston nut, 60 mm across flats, remove": the same once more."""
     for number in range(1, len(clauses)):
         clause = clauses[number]
-        alone = clause.strong and not (
+        alone = (clause.strong or clause.opens.endswith(":")) and not (
             clause.objects or clause.subject or clause.beside or clause.figures or clause.sub
         )
         if not alone or clause.by_person or clause.passive or clause.negated or not clause.meaning:

@@ -39,7 +39,7 @@ def side_clause(told: Told, piece: Piece, said: Said) -> None:
                 for step in told.made:  # "shield back on, if it has one"
                     step.when.update(told.conditions.now)
             return
-    if clause.sub in ("until", "till", "once") and clause.figures:
+    if clause.sub in ("until", "till", "once", "so that", "so it") and clause.figures:
         measured_until(told, piece, said)
     if clause.sub in ("when", "before", "once", "after", "as", "while") and clause.meaning and not clause.negated:
         in_passing(told, piece, said)
