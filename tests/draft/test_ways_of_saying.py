@@ -158,6 +158,23 @@ def test_what_is_done_is_told_in_many_ways(words: str, done: list[str]) -> None:
     assert deeds(words) == done
 
 
+def test_the_other_two_are_those_left_in() -> None:
+    draft = told("Take out the four foot bolts but leave two of them in. Then whip the other two out.")
+    out = [deed for one in draft.steps for deed in one.deeds if deed.verb == "take_out"]
+    assert [(one.all_but, one.count, one.rest) for one in out] == [(2, None, False), (None, 2, True)]
+    assert thing(draft, "foot bolts").count == 4
+
+
+def test_what_stands_behind_a_colon_is_done_to_the_heading() -> None:
+    assert deeds("Shaft seal: prise out, new one in.") == ["remove shaft seal", "fit shaft seal"]
+
+
+def test_a_litre_and_a_half_is_more_than_a_litre() -> None:
+    oil = thing(told("Drain the oil, a litre and a half."), "oil")
+    assert oil.quantity is not None
+    assert str(oil.quantity.value) == "1.5"
+
+
 def test_new_pads_after_then_are_put_in() -> None:
     words = "Pads out. New lower pads in, then let the jack down and take it out, then the new upper pads."
     assert deeds(words)[-1] == "fit new upper pads"

@@ -163,6 +163,8 @@ def _figure_at(tokens: Sequence[Token], here: int) -> Figure | None:
         number = _cut_back(tokens, here, first)
         if number.end != first.end:
             unit, after = "", number.end
+    if unit == "ft" and low_at(tokens, after - 1) == "foot" and low_at(tokens, after) in _BOLTS and number.value > 1:
+        unit, after = "", number.end  # "the four foot bolts": those of the foot
     if unit and tuple(low_at(tokens, after + step) for step in range(3)) == ("and", "a", "half"):
         whole_unit = not unit_at(tokens, after + 3)[0] and number.value == number.value.to_integral_value()
         if whole_unit and unit in ("L", "pt", "gal", "mm", "kg", "in"):
@@ -260,3 +262,6 @@ def _cut_back(tokens: Sequence[Token], here: int, number: Number) -> Number:
         return number
     first = plain_number(tokens, here)
     return first if first is not None else number
+
+
+_BOLTS = frozenset({"bolts", "nuts", "screws", "studs", "plates", "pads", "pins"})

@@ -103,7 +103,12 @@ def name_at(items: list[Item], here: int) -> Mention | None:
                 sizes.append(figure)
             elif figure.whole is not None and 1 <= figure.whole <= 400 and mention.count is None:
                 placed = places and mention.det in ("the", "those", "these")  # "the inner two"
-                if not (_names(items, at + 1) or low_at(items, at + 1) == "of" or mention.det == "all" or placed):
+                placed = placed or (mention.det in ("the other", "the last", "the remaining") and not nouns)
+                named = _names(items, at + 1) or low_at(items, at + 1) == "of"
+                if mention.det in ("those", "these") and not (named or places or mods or nouns):
+                    mention.end, mention.words, mention.pronoun, mention.plural = at + 1, mention.det, True, True
+                    return mention  # "those three"
+                if not (named or mention.det == "all" or placed):
                     break
                 mention.count = figure.whole
             elif figure.dimension == "length" and _names(items, at + 1):
@@ -137,7 +142,9 @@ def name_at(items: list[Item], here: int) -> Mention | None:
                 mention.ones = True
                 at += 1
                 break
-        elif low in ("one", "ones") and (places or mods or mention.det or mention.count or mention.rest):
+        elif low in ("one", "ones") and (
+            places or mods or mention.det or mention.count or mention.rest or mention.new or mention.old
+        ):
             if nouns:
                 break
             mention.ones, mention.plural = True, low == "ones"
@@ -194,7 +201,7 @@ def name_at(items: list[Item], here: int) -> Mention | None:
         not nouns
         and not mention.unknown
         and not mention.ones
-        and not (places and mention.det and mention.count)
+        and not ((places or mention.rest) and mention.det and mention.count)
         and mention.all_but is None
     ):
         return None

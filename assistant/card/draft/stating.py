@@ -73,7 +73,7 @@ def leave(told: Told, piece: Piece, said: Said) -> None:
             if not thing.plural:
                 break  # "leave it on the thread"
             if deed.thing is thing and deed.verb in ("take_out", "loosen") and deed.all_but is None and not deed.count:
-                deed.all_but = mention.count or (1 if not mention.plural else None)
+                deed.all_but = mention.count or mention.some or (1 if not mention.plural else None)
                 thing.part_out = True
                 told.values.bound += 1
     if not clause.objects and told.steps and any(free.figure.whole for free in clause.figures):
