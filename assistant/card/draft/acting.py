@@ -115,7 +115,13 @@ def on_objects(
                 part_of_set(told, same, mention, thing)  # "take out the bolts, all but the top two"
             if verb is None or any(deed.thing is thing and deed.verb == verb for deed in deeds):
                 continue
-            if verb == "fit" and clause.verb in ("go", "come") and not thing.is_off and not thing.new and not told.back:
+            if (
+                verb in ("fit", "start")
+                and clause.verb in ("go", "come")
+                and not thing.is_off
+                and not thing.new
+                and not told.back
+            ):
                 told.values.bound += 1
                 if told.steps:
                     told.steps[-1].how.append(clause.words)  # "the shims go back where they were": for later

@@ -231,7 +231,10 @@ def _fresh_start(chunks: list[Chunk], first: int, at: int) -> int | None:
     if any(chunk.kind in BOUNDS for chunk in between):
         return None
     personal = any(chunk.kind == "subj" for chunk in chunks[back:at])
-    told = any(chunk.kind == "aux" and chunk.low.split()[-1] in ("is", "are", "'s", "has", "have") for chunk in between)
+    told = any(
+        chunk.kind == "aux" and chunk.low.split()[-1] in ("is", "are", "'s", "has", "have", "was", "were")
+        for chunk in between
+    )
     verb = chunks[at].item
     bare = verb is not None and verb.verb is not None and verb.verb.form == "base"
     bare = bare and not any(chunk.kind in ("aux", "subj", "neg") for chunk in chunks[back:at])

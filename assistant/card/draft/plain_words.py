@@ -77,12 +77,24 @@ def _done() -> dict[str, str]:
     return {form: past[one.verb.base] for form, one in forms.items() if one.form == "ing" and one.verb.base in past}
 
 
+_GOT = {
+    "scrape": "scraped", "wipe": "wiped", "clean": "cleaned", "brush": "brushed", "rinse": "rinsed", "wash": "washed",
+    "polish": "polished", "check": "checked", "scrub": "scrubbed", "measure": "measured",
+}  # fmt: skip
+"""What a thing gets that is cleaned or looked at: "the trough got a scrape"."""
 _NEEDS = frozenset({"needs", "need", "wants", "want", "requires", "require"})
 
 
 def _said_shorter(tokens: list[Token]) -> Iterator[Token]:
     here = 0
     while here < len(tokens):
+        if tokens[here].low in ("got", "gets", "had", "needs", "wants") and here + 2 < len(tokens):
+            at = here + 2 + (tokens[here + 2].low in ("good", "quick", "proper", "final", "last"))
+            got = _GOT.get(tokens[at].low) if tokens[here + 1].low == "a" and at < len(tokens) else None
+            if got and here and tokens[here - 1].low not in ("you", "i", "we"):
+                yield from (replace(tokens[here], text=word, low=word) for word in ("is", got))
+                here = at + 1
+                continue
         done = _done().get(tokens[here + 1].low) if here + 1 < len(tokens) else None
         if tokens[here].low in _NEEDS and done and here and tokens[here - 1].low not in ("you", "i", "we", "don't"):
             yield from (replace(tokens[here], text=word, low=word) for word in ("must", "be", done))
