@@ -267,7 +267,8 @@ def _last_round_last(torques: list[Free]) -> list[Free]:
 
 def is_bare(free: Free) -> bool:
     """A number with no unit that counts neither things nor rounds."""
-    rounds = free.beside in ROUNDS or free.before in ROUNDS
+    named = free.before in ("pass", "round", "stage", "step")  # "first pass 250, second pass 450 newton metres"
+    rounds = free.beside in ROUNDS or (free.before in ROUNDS and not named)
     return not free.figure.unit and not free.figure.thread and not rounds and not _names_count(free)
 
 

@@ -86,6 +86,13 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
     clause.meaning = verb.meanings.get(particle, verb.meanings.get("", "none"))
     if clause.meaning == "none":
         clause.meaning = ""
+    bolts_get = verb.base in ("get", "take") and subjects and subjects[0].kinds[:1] == ("fastener",)
+    torqued = any(
+        chunk.item is not None and chunk.item.figure is not None and chunk.item.figure.dimension == "torque"
+        for chunk in chunks[at + 1 : at + 3]
+    )
+    if bolts_get and torqued and not clause.by_person:
+        clause.particle, clause.meaning = "", ""  # "the bolts get 25 newton metres, a drop of locker on each"
     clause.third = item.verb.form == "s"
     if item.verb.form == "ing" and any(chunk.low in ("will", "would", "might", "could") for chunk in chunks[:at]):
         clause.meaning = ""  # "you will be taking them off again next spring"
