@@ -85,6 +85,7 @@ FIRST_MET: dict[str, dict[str, tuple[tuple[int, int], ...]]] = {
         "the third six": ((40, 54), (40, 65), (84, 114), (22, 33)),
         "the last four": ((28, 36), (28, 46), (75, 94), (25, 33)),
         "four more, before the third blind round was mended by": ((40, 48), (40, 60), (101, 123), (27, 38)),
+        "eight more, before the fourth blind round": ((88, 100), (88, 131), (177, 219), (44, 56)),
     },
     "blind_third": {"all seven": ((76, 86), (76, 103), (187, 223), (54, 62))},
 }

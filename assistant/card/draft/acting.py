@@ -110,9 +110,18 @@ def on_objects(
                 part = told.things.latest(("part", "connection"), within=3)
                 thing.near.extend([part] if part else [])
             verb = verbs.get(thing.kind)
+            same = next((one for one in deeds if one.thing is thing and one.verb == verb), None)
+            if same is not None and mention.all_but and not same.all_but:
+                part_of_set(told, same, mention, thing)  # "take out the bolts, all but the top two"
             if verb is None or any(deed.thing is thing and deed.verb == verb for deed in deeds):
                 continue
-            if verb == "fit" and clause.verb in ("go", "come") and not thing.is_off and not thing.new and not told.back:
+            if (
+                verb in ("fit", "start")
+                and clause.verb in ("go", "come")
+                and not thing.is_off
+                and not thing.new
+                and not told.back
+            ):
                 told.values.bound += 1
                 if told.steps:
                     told.steps[-1].how.append(clause.words)  # "the shims go back where they were": for later
@@ -124,6 +133,8 @@ def on_objects(
                 and not (told.back or thing.is_off or thing.new)
             ):
                 continue  # "the shaft through the wall" says where it is
+            if verb == "remove" and mention.new and told.back:
+                verb = "fit"  # "take the jack out, then the new pads"
             deed = Deed(verb, thing)
             part_of_set(told, deed, mention, thing)
             deed.to = _to(clause, thing)
@@ -198,8 +209,22 @@ def only_moved(told: Told, verb: str, clause: Clause, thing: Thing) -> bool:
 
 def understood_object(told: Told, meaning: str, clause: Clause) -> list[Mention]:
     """ "Then tighten to 65": the last set of fasteners; other verbs need their object said."""
+    if not clause.verb and clause.particle and not clause.figures:
+        spoken = told.things.focus[0] if told.things.focus else None
+        if (
+            spoken is None
+            or told.things.clause - spoken.at_clause > 2
+            or spoken.kind in ("tool", "measure", "consumable")
+        ):
+            return []
+        return [Mention(0, 0, "them" if spoken.plural else "it", pronoun=True, plural=spoken.plural)]
     if any(free.figure.thread for free in clause.figures) and clause.verb:
         return []  # "do the M8s up again": those, not the ones named last
+    if clause.verb in ("refit", "reinstall", "fit", "replace") and not clause.past and not clause.by_person:
+        spoken = told.things.focus[0] if told.things.focus else None
+        if spoken is not None and spoken.is_off and spoken.kind in ("fastener", "part", "connection"):
+            return [Mention(0, 0, "them" if spoken.plural else "it", pronoun=True, plural=spoken.plural)]
+        return []
     latest = told.things.latest(("fastener",), plural=True, within=4)
     some = clause.figures[0].figure.whole if len(clause.figures) == 1 and clause.verb == "take" else None
     if meaning == "open" and some and latest is not None and some < (latest.count or 0):
@@ -248,6 +273,11 @@ def along(told: Told, clause: Clause, step: Telling, said: Said, when: dict[str,
                 verb = "snug" if "finger" in clause.manners else "start"
                 step.deeds.append(Deed(verb, thing))
                 thing.is_off = False
+        if link == "with" and mention.det == "the" and mention.kinds[:1] == ("part",) and not mention.unknown:
+            comes = clause.verb in ("come", "drop", "fall") and step.deeds[-1].verb == "remove"
+            for thing in resolve(told, mention, ("part",), said, False)[0] if comes else []:
+                step.deeds.append(Deed("remove", thing))  # "the pads come out with the shims"
+                keep_state(told, step.deeds[-1])
         wet = "consumable" in mention.kinds[:1] or _oil_on_it(clause, mention)
         if link == "with" and wet and step.deeds[-1].verb in ("fit", "connect"):
             part = _named_before(told, clause, mention) or step.deeds[-1].thing
@@ -282,7 +312,8 @@ def _oil_on_it(clause: Clause, mention: Mention) -> bool:
     on_it = any(link == "on" and (one.pronoun or one.head in ("thread", "lip")) for link, one in clause.beside)
     little = mention.det.startswith(("a drop", "a touch", "a bit", "a smear", "a film", "a dab", "a little", "a spot"))
     wet = mention.kinds[:1] == ("fluid",) and mention.head.endswith("oil") and mention.amount is None
-    return wet and (on_it or little)
+    dipped = clause.meaning in ("fit", "start", "connect") and not mention.det  # "new vanes go in, with oil"
+    return wet and (on_it or little or dipped)
 
 
 def _looks_like_part(mention: Mention) -> bool:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
+from types import MappingProxyType
 
 from .clause import Clause
 from .clauses import Parsed, parsed_tokens
-from .lexicon import lexicon
+from .lexicon import Noun, lexicon
 from .mending import mend
 from .misheard import misheard_as
 from .piece import Piece
@@ -17,24 +18,25 @@ from .slips import NUMBERS, cue_at, cues
 from .variants import condition_in
 from .words import Sentence, Token
 
+_NOTHING: Mapping[str, Noun] = MappingProxyType({})
 LOOKBACK = 8
 """Sentences that a correction may reach back."""
 
 
-def amended(heard: Iterable[Sentence]) -> Iterator[list[Piece]]:
+def amended(heard: Iterable[Sentence], own: Mapping[str, Noun] = _NOTHING) -> Iterator[list[Piece]]:
     """The clauses of one sentence after another, slips put right. Lazy: no further ahead than a correction reaches."""
     window: list[Piece] = []
     waiting: deque[list[Piece]] = deque()
     for sentence in heard:
-        waiting.append(_pieces(window, sentence))
+        waiting.append(_pieces(window, sentence, own))
         del window[:-40]
         if len(waiting) > LOOKBACK:
             yield from filter(None, [waiting.popleft()])
     yield from filter(None, waiting)
 
 
-def _pieces(window: list[Piece], sentence: Sentence) -> list[Piece]:
-    if not _tells(sentence):
+def _pieces(window: list[Piece], sentence: Sentence, own: Mapping[str, Noun]) -> list[Piece]:
+    if not _tells(sentence, own):
         aside = Piece(Clause(sentence.words), sentence, asked=sentence.tokens[-1].text == "?", first=True)
         window.append(aside)
         return [aside]
@@ -50,12 +52,17 @@ def _pieces(window: list[Piece], sentence: Sentence) -> list[Piece]:
         if end == at:
             at += 1
             continue
+        behind = start == 0 and not any(token.is_word for token in tokens[end:]) and at <= _SHORT
+        if behind and window and _names_again(tokens[at:end]):
+            mending = " ".join(token.low for token in tokens[at:end])  # "Shaft nut, I mean."
+            found.extend(_take(window, sentence, tokens[start:at], mending, own))
+            return found
         if at > start:
-            found.extend(_take(window, sentence, tokens[start:at], mending))
+            found.extend(_take(window, sentence, tokens[start:at], mending, own))
         mending = " ".join(token.low for token in tokens[at:end])
         start = at = end
     if any(token.is_word for token in tokens[start:]):
-        found.extend(_take(window, sentence, tokens[start:], mending))
+        found.extend(_take(window, sentence, tokens[start:], mending, own))
     elif mending and not found and start:
         found = [
             Piece(Clause(sentence.words), sentence, only_cue=mending, first=True)
@@ -64,10 +71,20 @@ def _pieces(window: list[Piece], sentence: Sentence) -> list[Piece]:
     return found
 
 
-def _tells(sentence: Sentence) -> bool:
+_SHORT = 6
+
+
+def _names_again(cue: list[Token]) -> bool:
+    return " ".join(token.low for token in cue if token.is_word) in ("i mean", "i meant", "sorry i mean", "rather")
+
+
+def _tells(sentence: Sentence, own: Mapping[str, Noun]) -> bool:
     """Whether there is a word of the trade in it, a number, or a slip put right; small talk is not read further."""
     return any(
-        any(letter.isdigit() for letter in token.text) or token.low in _telling() or misheard_as(token.low)
+        any(letter.isdigit() for letter in token.text)
+        or token.low in _telling()
+        or token.low in own
+        or misheard_as(token.low)
         for token in sentence.tokens
     )
 
@@ -91,11 +108,13 @@ def _telling() -> frozenset[str]:
     )
 
 
-def _take(pieces: list[Piece], sentence: Sentence, tokens: list[Token], mending: str) -> list[Piece]:
+def _take(
+    pieces: list[Piece], sentence: Sentence, tokens: list[Token], mending: str, own: Mapping[str, Noun]
+) -> list[Piece]:
     if not any(token.is_word for token in tokens):
         return []
     condition, rest = condition_in(tokens)
-    found = parsed_tokens(sentence, rest) if rest else Parsed(sentence, rest, [], [])
+    found = parsed_tokens(sentence, rest, own) if rest else Parsed(sentence, rest, [], [])
     asked = sentence.tokens[-1].text == "?"
     fresh = [
         Piece(clause, sentence, condition, asked=asked, first=number == 0)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from .clause import Clause, Free
 from .mending import ROUNDS
 from .owners import Owners
@@ -9,7 +11,19 @@ from .story import Unread
 from .thing import Said, Thing
 
 _IN_ALL = frozenset({"altogether", "in", "total", "all"})
+_COUNTED = ("fastener", "part", "connection", "support", "cover")
+_TOLD_OF_SET = (
+    r"\b{} of (?:them|those|these)\b(?! (?:and|are|is|have|has|come|go))",
+    r"\b{} of[ .,]*$", r"\b{} (?:in number|in all|in total|altogether|all told)",
+    r"^(?:and |so |, )*(?:there (?:is|are)|that is) {}[ .,]*$", r"^(?:and |so |, )*(?:there (?:is|are)|that is) {} ?, ",
+    r"\bso (?:that is |there (?:is|are) )?{}[ .,]*$", r"\b(?:total|totals|makes|making) (?:of |is )?{}[ .,]*$",
+)  # fmt: skip
+"""How many a set has, told behind its name."""
 _GROUPS = ("lots", "sets", "kinds", "sorts", "types", "rows", "sizes", "lengths", "halves")
+
+
+def _text(clause: Clause) -> str:
+    return " ".join(clause.lows)
 
 
 class Numbers(Owners):
@@ -28,6 +42,35 @@ class Numbers(Owners):
             return found[0] if len(found) == 1 else None
         return owners[-1] if owners and free.at < 0 else None
 
+    def _on_a_side(self, free: Free, clause: Clause) -> bool:
+        said = re.escape(free.figure.said.lower())
+        return bool(re.search(rf"\b{said} (?:on |at |to |in |of them )?(?:each|every|either|a|per) \w+", _text(clause)))
+
+    def _told_of_set(self, free: Free, owners: list[Thing], clause: Clause) -> Thing | None:
+        """ "Buffer nuts. Four of them, M24", "loosened, four in number", "there's four", "two each side, so four"."""
+        whole, said = free.figure.whole, re.escape(free.figure.said.lower())
+        behind = [one.figure for one in clause.figures if one.at > free.at >= 0]
+        sized = (
+            behind
+            and (behind[0].thread or behind[0].dimension == "length")
+            and f"{free.figure.said.lower()} , " in _text(clause)
+        )
+        sized = sized and bool(owners) and owners[-1].kind == "fastener" and not clause.verb  # "Screws: six, M5"
+        if (
+            not whole
+            or whole < 2
+            or not (sized or any(re.search(way.format(said), _text(clause)) for way in _TOLD_OF_SET))
+        ):
+            return None
+        uncounted = [one for one in owners if one.plural and one.count is None]
+        if owners:
+            later = [one for one in clause.mentions if one.head and one.start > free.at and one.kinds[:1] != ("tool",)]
+            named = not later or any(one.head and 0 <= one.start < free.at for one in clause.mentions) or free.at < 0
+            return uncounted[0] if named and len(uncounted) == 1 else None
+        spoken = self.things.focus[0] if self.things.focus else None
+        fits = spoken is not None and spoken.plural and spoken.count is None and spoken.kind in _COUNTED
+        return spoken if fits and spoken is not None and spoken.at_clause >= self.since - 2 else None
+
     def _unitless(self, free: Free, owners: list[Thing], clause: Clause, said: Said, tightening: bool) -> None:
         figure = free.figure
         if figure.value is None and figure.low is None:
@@ -39,6 +82,12 @@ class Numbers(Owners):
             if target is not None:
                 target.doubt(f'rounds named, look at the passes: "{clause.words}"')
                 self.bound += 1
+            return
+        if self._on_a_side(free, clause):
+            return  # "two each side, so four"
+        if whole_set := self._told_of_set(free, owners, clause):
+            whole_set.count, whole_set.count_said, whole_set.on_each = figure.whole, said, False
+            self.bound += 1
             return
         if free.beside.startswith(_GROUPS):
             return  # "two lots of bolts"

@@ -63,6 +63,32 @@ def chunked(items: list[Item]) -> list[Chunk]:
     return chunks
 
 
+def excepted(chunks: list[Chunk]) -> None:
+    """ "Take the nuts off, except the top left one": all but one; what is excepted is no second object."""
+    for at, chunk in enumerate(chunks):
+        if chunk.low != "except" or at + 1 >= len(chunks):
+            continue
+        left = chunks[at + 1].mention
+        whole = next((one.mention for one in reversed(chunks[:at]) if one.mention is not None), None)
+        counted = chunks[at + 1].item
+        number = counted.figure if left is None and counted is not None else None
+        if whole is None:
+            continue
+        several = whole.plural or (whole.count or 0) > 1
+        if several and left is not None and (left.ones or left.head == whole.head or not left.head):
+            whole.all_but = left.count or (1 if not left.plural or left.words.endswith("one") else None)
+        elif several and number is not None and number.whole is not None:
+            whole.all_but = number.whole
+        elif left is None:
+            continue
+        end = at + 2
+        while end < len(chunks) and chunks[end].kind in ("rel", "place", "word", "det"):
+            end += 1  # "the one on top"
+        for one in chunks[at:end]:
+            one.kind, one.mention, one.item, one.low = "filler", None, None, ""
+        return
+
+
 _STATES_OF_THREADS = frozenset({"dry", "no oil on", "clean and dry", "oiled", "lightly oiled", "oil on the threads"})
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from .chunks import Chunk, chunked, told_beside
+from .chunks import Chunk, chunked, excepted, told_beside
 from .clause import Clause, Free
 from .cutting import spans_of
 from .lending import (
+    carries,
     carry_on,
     fronted,
     go_on,
@@ -18,10 +19,13 @@ from .lending import (
     let_go,
     resume_subject,
     same_again,
+    same_subject,
     share_objects,
+    spread_not,
     spread_remarks,
+    then_those,
 )
-from .lexicon import lexicon
+from .lexicon import Noun, lexicon
 from .plain_words import plain_tokens
 from .roles import settled
 from .tagging import Item, tagged
@@ -48,10 +52,12 @@ def parsed(sentence: Sentence) -> Parsed:
     return parsed_tokens(sentence, plain_tokens(sentence.tokens))
 
 
-def parsed_tokens(sentence: Sentence, tokens: list[Token]) -> Parsed:
-    items = settled(tagged(tokens))
+def parsed_tokens(sentence: Sentence, tokens: list[Token], own: Mapping[str, Noun] | None = None) -> Parsed:
+    """`own`: things that only this narration names."""
+    items = settled(tagged(tokens, own or {}))
     told_beside(items)
     chunks = chunked(items)
+    excepted(chunks)
     spans = spans_of(items, chunks)
     clauses: list[Clause] = []
     for start, end, opens in spans:
@@ -65,8 +71,12 @@ def parsed_tokens(sentence: Sentence, tokens: list[Token]) -> Parsed:
     let_go(clauses)
     got_done(clauses)
     resume_subject(clauses)
+    carries(clauses)
+    spread_not(clauses)
+    then_those(clauses)
     same_again(clauses)
     go_on(clauses)
+    same_subject(clauses)
     join_subjects(clauses)
     return Parsed(sentence, tokens, items, clauses)
 
@@ -88,7 +98,16 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
             and number
             and items[number - 1].low in ("on", "at", "in", "per", "to")
         ):
-            counted = [one for one in clause.mentions if one.count and one.end <= number]
+            counted = [
+                one
+                for one in clause.mentions
+                if one.count
+                and one.end <= number
+                and not any(
+                    two.figure is not None and two.figure.whole is not None and not two.figure.thread
+                    for two in items[one.end : number]
+                )
+            ]  # "twelve nuts, six at each end"
             for one in counted[-1:]:
                 one.per = True  # "two blocks on each side"
     for link, one in clause.beside:
@@ -103,7 +122,14 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
             clause.manners.append(chunk.item.value)
         elif chunk.item is not None and chunk.item.kind == "treat":
             clause.treatments.append(chunk.item.value)
+    locker = any(one.head == "thread locker" for one in clause.mentions)
+    if locker and not any(one.startswith("locker") for one in clause.treatments):
+        strength = next((_STRENGTHS[low] for low in clause.lows if low in _STRENGTHS), "")
+        clause.treatments.extend([f"locker-{strength}"] if strength else [])  # "thread lock, medium strength"
     return clause
+
+
+_STRENGTHS = {"low": "low", "weak": "low", "medium": "medium", "high": "high", "strong": "high"}
 
 
 def _counted_on_each(chunks: list[Chunk], clause: Clause) -> None:
@@ -162,6 +188,10 @@ def _near(chunks: list[Chunk], number: int, way: int) -> str:
     """The nearest telling word before or after; a comparison ("no more than") wins by its kind."""
     at = number + way
     steps = 0
+    if way > 0 and at + 1 < len(chunks) and chunks[at].kind == "comma" and chunks[at + 1].kind in ("most", "least"):
+        last = at + 2 == len(chunks) or chunks[at + 2].kind in ("end", "comma", "conj", "sub")
+        if last:
+            return chunks[at + 1].kind  # "one and a half mil, no more"
     while 0 <= at < len(chunks) and steps < 4:
         chunk = chunks[at]
         if chunk.kind in ("most", "least"):

@@ -12,6 +12,7 @@ from .what_follows import (
     stuff_next,
     terse_before,
     terse_next,
+    then_things,
     value_next,
 )
 from .without_verb import TERSE
@@ -75,6 +76,24 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
             and any(one.kind == "sub" for one in chunks[:at])
         ):
             cuts[chunks[at + 1].start] = chunk.low  # "... if it has one, eight newton metres on those"
+        if (
+            chunk.kind in ("comma", "conj")
+            and at + 1 < len(chunks)
+            and chunks[at + 1].kind in ("most", "least")
+            and chunks[at + 1].low.startswith("anything")
+            and any(one.kind == "sub" for one in chunks[:at])
+        ):
+            cuts[chunks[at + 1].start] = chunk.low  # "... while you can, anything over two millimetres"
+        if (
+            chunk.kind in BOUNDS
+            and at + 2 < len(chunks)
+            and (named := chunks[at + 1].mention) is not None
+            and named.kinds[:1] == ("fastener",)
+            and {one.low for one in chunks[at + 2 : at + 5]} & {"same", "likewise", "ditto"}
+        ):
+            cuts[chunks[at + 1].start] = chunk.low  # "..., the bracket bolts the same"
+        if chunk.kind == "seq" and chunk.low == "then" and then_things(chunks, at):
+            cuts[chunks[at + 1].start] = ", then"
         if chunk.kind == "comma" and side_is_over(chunks, at):
             cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in ("comma", "conj", "seq") and statement_next(chunks, at + 1):
@@ -212,9 +231,13 @@ def _fresh_start(chunks: list[Chunk], first: int, at: int) -> int | None:
     if any(chunk.kind in BOUNDS for chunk in between):
         return None
     personal = any(chunk.kind == "subj" for chunk in chunks[back:at])
-    told = any(chunk.kind == "aux" and chunk.low.split()[-1] in ("is", "are", "'s", "has", "have") for chunk in between)
+    told = any(
+        chunk.kind == "aux" and chunk.low.split()[-1] in ("is", "are", "'s", "has", "have", "was", "were")
+        for chunk in between
+    )
     verb = chunks[at].item
-    bare = verb is not None and verb.verb is not None and verb.verb.form == "base" and back == at
+    bare = verb is not None and verb.verb is not None and verb.verb.form == "base"
+    bare = bare and not any(chunk.kind in ("aux", "subj", "neg") for chunk in chunks[back:at])
     named = [chunk for chunk in between if chunk.mention is not None]
     if between and ((personal and told) or (told and bare)):
         return back

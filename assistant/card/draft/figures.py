@@ -135,8 +135,11 @@ def _figure_at(tokens: Sequence[Token], here: int) -> Figure | None:
             return _made(tokens, start, end, first.value, first.value - second.value, first.value + second.value, both)
     if join in ("to", "-", "–") or (between and join == "and"):
         second = number_at(tokens, after + 1)
-        if second is not None and second.value > first.value:
+        told_of = here and tokens[here - 1].low in ("those", "these", "other")  # "those three to 48 newton metres"
+        if second is not None and second.value > first.value and not told_of:
             unit2, end = unit_at(tokens, second.end)
+            if not unit2 and second.value < 1 and low_at(tokens, second.end) == "of":
+                unit2, end = unit_at(tokens, second.end + 2)  # "point one to point two of a mil"
             both = unit2 or unit
             if both or between:
                 return _made(tokens, start, end, None, first.value, second.value, both)
@@ -160,6 +163,13 @@ def _figure_at(tokens: Sequence[Token], here: int) -> Figure | None:
         number = _cut_back(tokens, here, first)
         if number.end != first.end:
             unit, after = "", number.end
+    if unit == "ft" and low_at(tokens, after - 1) == "foot" and low_at(tokens, after) in _BOLTS and number.value > 1:
+        unit, after = "", number.end  # "the four foot bolts": those of the foot
+    if unit and tuple(low_at(tokens, after + step) for step in range(3)) == ("and", "a", "half"):
+        whole_unit = not unit_at(tokens, after + 3)[0] and number.value == number.value.to_integral_value()
+        if whole_unit and unit in ("L", "pt", "gal", "mm", "kg", "in"):
+            half = number.value + Decimal("0.5")  # "a litre and a half"
+            return _made(tokens, start, after + 3, half, None, None, unit)
     figure = _made(tokens, start, after, number.value, None, None, unit)
     return replace(figure, spoken_short=number.short and unit in _TORQUE_WORTHY)
 
@@ -252,3 +262,6 @@ def _cut_back(tokens: Sequence[Token], here: int, number: Number) -> Number:
         return number
     first = plain_number(tokens, here)
     return first if first is not None else number
+
+
+_BOLTS = frozenset({"bolts", "nuts", "screws", "studs", "plates", "pads", "pins"})

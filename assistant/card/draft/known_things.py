@@ -88,6 +88,10 @@ class Known(Spoken):
                 scored.append((score, thing))
         if not scored:
             return Found([])
+        threads = {size.thread for size in mention.sizes if size.thread}
+        of_thread = [thing for _, thing in scored if thing.thread and thing.thread in threads]
+        if len(of_thread) == 1 and mention.det == "the":
+            return Found(of_thread)  # "the M12 bolt": no other is M12
         indefinite = (
             mention.det in ("a", "an", "another", "") and mention.det != "the" and not mention.rest and not mention.old
         )

@@ -26,6 +26,8 @@ def carry_on(clauses: list[Clause]) -> None:
             )
             and not main.verb
             and main.meaning in ("open", "fit")
+            and main.objects[:1]
+            and main.objects[0].kinds[:1] != ("tool",)
             and clause.objects[0].kinds[:1] in (("fastener",), ("part",), ("connection",))
             and not any(free.figure.dimension == "torque" for free in clause.figures)
             and ("then" in clause.opens or not (clause.figures or clause.beside))
@@ -90,6 +92,8 @@ def got_done(clauses: list[Clause]) -> None:
     for before, clause in itertools.pairwise(clauses):
         if before.verb == "let" and before.objects and clause.verb and clause.opens == "" and not before.particle:
             clause.objects, before.objects, before.meaning = list(before.objects), [], ""
+            if clause.verb in ("hang", "sit", "rest", "drop", "settle"):
+                clause.meaning = "move"  # "let the guide hang"
             continue
         if (
             before.verb in ("get", "have", "want")
@@ -109,7 +113,7 @@ def resume_subject(clauses: list[Clause]) -> None:
     for number in range(1, len(clauses)):
         clause = clauses[number]
         if (
-            not (clause.third or clause.passive)
+            not (clause.third or clause.passive or clause.past)
             or clause.objects
             or clause.subject
             or not clause.meaning
@@ -120,17 +124,52 @@ def resume_subject(clauses: list[Clause]) -> None:
         for before in reversed(clauses[:number]):
             if before.verb or before.meaning:
                 break
-            if before.objects:
-                clause.objects = [before.objects[0]]
+            named = [one for one in before.objects if one.kinds[:1] not in (("consumable",), ("tool",))]
+            if named:
+                clause.objects = [named[0]]
                 clause.subject = list(clause.objects)
                 break
+
+
+def carries(clauses: list[Clause]) -> None:
+    """ "Chain on the plate, take the weight up": what may be a part is here what carries."""
+    for before, clause in itertools.pairwise(clauses):
+        first = before.objects[0] if before.objects else None
+        may = first is not None and "support" in first.kinds and not (before.verb or before.sub or before.negated)
+        if may and first is not None and clause.meaning == "support" and "weight" in clause.lows:
+            first.kinds = ("support",)
+            before.meaning, before.particle = "fit", before.particle or "on"
+
+
+def spread_not(clauses: list[Clause]) -> None:
+    """ "Don't go putting longer ones in": the second verb is not done either."""
+    for before, clause in itertools.pairwise(clauses):
+        runs_on = clause.opens == "" and before.verb in ("go", "start", "try", "be", "come") and not before.objects
+        if before.negated and runs_on and clause.verb and not clause.subject and not clause.by_person:
+            clause.negated = before.negated
+
+
+def then_those(clauses: list[Clause]) -> None:
+    """ "Take the bolts out, then the plate": the plate is taken out too; a new one, though, is put in."""
+    for before, clause in itertools.pairwise(clauses):
+        bare = clause.objects and not (clause.verb or clause.meaning or clause.sub or clause.negated or clause.figures)
+        if not bare or "then" not in clause.opens or not before.verb or before.sub or before.negated:
+            continue
+        if any(one.new for one in clause.objects):
+            clause.meaning = "fit"
+        elif before.meaning in _CARRIED and "is" not in clause.lows:
+            clause.meaning, clause.verb, clause.particle = before.meaning, before.verb, before.particle
+            clause.manners = clause.manners or list(before.manners)
+
+
+_CARRIED = frozenset({"open", "fit", "start", "snug", "loosen", "disconnect", "connect", "tighten", "clean", "inspect"})
 
 
 def same_again(clauses: list[Clause]) -> None:
     """ "Loosen six screws in turn, then remove", "piston nut, 60 mm across flats, remove": the same once more."""
     for number in range(1, len(clauses)):
         clause = clauses[number]
-        alone = clause.strong and not (
+        alone = (clause.strong or clause.opens.endswith(":")) and not (
             clause.objects or clause.subject or clause.beside or clause.figures or clause.sub
         )
         if not alone or clause.by_person or clause.passive or clause.negated or not clause.meaning:
@@ -160,6 +199,16 @@ def go_on(clauses: list[Clause]) -> None:
         ):
             clause.objects = [*before.objects, *clause.objects]
             clause.passive = True
+
+
+def same_subject(clauses: list[Clause]) -> None:
+    """ "The motor bolts take a nineteen socket and go to 85 newton metres": the same bolts go."""
+    for before, clause in itertools.pairwise(clauses):
+        free = not (clause.objects or clause.subject or clause.by_person or clause.sub)
+        bolts = [one for one in before.subject if one.kinds[:1] == ("fastener",)]
+        goes_on = clause.verb in ("go", "get", "take", "want", "need", "be") or (clause.passive and clause.past)
+        if free and bolts and "and" in clause.opens and goes_on:
+            clause.objects = clause.subject = bolts[:1]
 
 
 def join_subjects(clauses: list[Clause]) -> None:

@@ -71,6 +71,11 @@ class Limits(Owners):
                 measure.low or replace(figure, value=figure.low),
                 measure.high or replace(figure, value=figure.high),
             )
+        elif (told := _told_elsewhere(clause)) and not fused:
+            if told == "least":
+                measure.low = measure.low or figure
+            else:
+                measure.high = measure.high or figure
         elif "most" in (free.before, free.beside):
             measure.high = measure.high or figure
         elif "least" in (free.before, free.beside):
@@ -80,6 +85,21 @@ class Limits(Owners):
             self.unread.append(Unread(said, f"{figure.said}: least, most or nominal?"))
             return
         self.bound += 1
+
+
+def _told_elsewhere(clause: Clause) -> str:
+    """ "Minimum thickness is 3 mm", "the limit is four millimetres, below that they get changed"; empty where not."""
+    units = [free for free in clause.figures if free.figure.unit]
+    text = " ".join(clause.lows)
+    if len(units) != 1:
+        return ""
+    least = bool({"minimum", "min"} & set(clause.lows)) or bool(
+        re.search(r"\b(?:below|under|less than) (?:that|this|it)\b", text)
+    )
+    most = bool({"maximum", "max"} & set(clause.lows)) or bool(
+        re.search(r"\b(?:above|over|beyond|past|more than) (?:that|this|it)\b", text)
+    )
+    return "" if least == most else "least" if least else "most"
 
 
 def share_limit_unit(clause: Clause, owners: list[Thing]) -> None:

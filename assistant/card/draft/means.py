@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from .clause import Clause
 from .lexicon import lexicon
 from .mention import Mention
+from .owners import NO_WEIGHT
 from .story import Deed
 from .telling import Told, keep_state, resolve, thing_named, where
 from .thing import Said, Thing
@@ -82,7 +83,8 @@ def put_on(told: Told, clause: Clause, loads: list[Mention], said: Said) -> Thin
     ]:
         if mention.pronoun and mention in loads:
             return told.things.latest(("part",), plural=mention.plural, within=2)
-        whole = next((inner for link, inner in mention.attached if link == "of"), mention)
+        own = mention.head not in NO_WEIGHT
+        whole = mention if own else next((inner for link, inner in mention.attached if link == "of"), mention)
         if whole.head == "thread" and not whole.mods:
             continue  # of which fastener, values.py looks for
         if whole.head == "lip":

@@ -28,6 +28,13 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         if target.only_cue:
             continue
         named = any(mention.head for mention in first.objects)
+        if _told_of_another(first) and target.clause.figures:
+            target.clause.figures = []
+            return fresh[1:]
+        if _only_a_number(target.clause) and first.objects[:1] and first.objects[0].sizes:
+            target.clause.figures = []  # "that's a twelve, no, a fourteen millimetre key"
+            fresh[0].mended = target.clause.words
+            return fresh
         if _only_a_number(target.clause) and back and pieces[back - 1].clause.objects and named:
             continue  # another voice has put it right already
         if target.asked or not (target.clause.objects or target.clause.figures or target.clause.meaning):
@@ -43,6 +50,21 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         if target.clause.meaning:
             break
     return fresh
+
+
+def _told_of_another(first: Clause) -> bool:
+    """ "Eighty newton metres, no, that's the old model": the value is none of this job's."""
+    opens = first.lows[:2] in (("that", "is"), ("that", "was"), ("this", "is"), ("it", "is"), ("those", "are"))
+    return opens and not first.figures and bool(_OF_ANOTHER & set(first.lows)) and bool(_ANOTHER & set(first.lows))
+
+
+_OF_ANOTHER = frozenset(
+    {"old", "other", "wrong", "last", "previous", "earlier", "different", "later", "new", "newer", "older"}
+)
+_ANOTHER = frozenset(
+    {"model", "one", "type", "version", "machine", "engine", "truck", "job", "sort", "kind", "figure", "number",
+     "value", "page", "line", "list", "book", "unit"}
+)  # fmt: skip
 
 
 def _counted_again(old: Clause, first: Clause) -> bool:
@@ -175,6 +197,11 @@ def _mend_figures(old: Clause, first: Clause) -> bool:
                 counted.count = whole
                 changed = True
             sized = next((mention for mention in old.mentions if mention.sizes), None)
+            poured = next((one for one in old.mentions if one.amount is not None), None)
+            if poured is not None and poured.amount is not None and figure.dimension in ("", poured.amount.dimension):
+                poured.amount = replace(figure, unit=figure.unit or poured.amount.unit)
+                changed = True  # "twenty-five litres of water, no, thirty"
+                continue
             if not changed and sized is not None:
                 sized.sizes = (figure,)
                 changed = True

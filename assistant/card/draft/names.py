@@ -60,6 +60,7 @@ def name_at(items: list[Item], here: int) -> Mention | None:
     sizes: list[Figure] = []
     nouns: list[Item] = []
     loose_words: list[str] = []
+    compound = ""
     while at < len(items):
         item = items[at]
         low = item.low
@@ -85,7 +86,10 @@ def name_at(items: list[Item], here: int) -> Mention | None:
             if part and _definite_next(items, at + 1):
                 mention.some, mention.count = mention.count, None
             counted = here and (items[here - 1].low.startswith("there") or items[here - 1].low in ("is", "are", "got"))
-            apart = kind_at(items, at + 2) in ("", "end", "comma") and kind_at(items, here - 1) != "verb"
+            apart = (
+                kind_at(items, at + 2) in ("", "end", "comma")
+                or low_at(items, at + 2) in ("altogether", "all", "in", "all told", "total")
+            ) and kind_at(items, here - 1) != "verb"
             counted = counted or apart  # "the wheel nuts, ten of them"
             if mention.some and low_at(items, at + 1) in ("them", "these", "those") and not counted:
                 mention.end, mention.pronoun, mention.plural = at + 2, True, True
@@ -98,7 +102,13 @@ def name_at(items: list[Item], here: int) -> Mention | None:
             if figure.thread:
                 sizes.append(figure)
             elif figure.whole is not None and 1 <= figure.whole <= 400 and mention.count is None:
-                if not _names(items, at + 1) and low_at(items, at + 1) != "of" and mention.det != "all":
+                placed = places and mention.det in ("the", "those", "these")  # "the inner two"
+                placed = placed or (mention.det in ("the other", "the last", "the remaining") and not nouns)
+                named = _names(items, at + 1) or low_at(items, at + 1) == "of"
+                if mention.det in ("those", "these") and not (named or places or mods or nouns):
+                    mention.end, mention.words, mention.pronoun, mention.plural = at + 1, mention.det, True, True
+                    return mention  # "those three"
+                if not (named or mention.det == "all" or placed):
                     break
                 mention.count = figure.whole
             elif figure.dimension == "length" and _names(items, at + 1):
@@ -132,7 +142,9 @@ def name_at(items: list[Item], here: int) -> Mention | None:
                 mention.ones = True
                 at += 1
                 break
-        elif low in ("one", "ones") and (places or mods or mention.det or mention.count or mention.rest):
+        elif low in ("one", "ones") and (
+            places or mods or mention.det or mention.count or mention.rest or mention.new or mention.old
+        ):
             if nouns:
                 break
             mention.ones, mention.plural = True, low == "ones"
@@ -152,6 +164,12 @@ def name_at(items: list[Item], here: int) -> Mention | None:
         ):
             mention.rest = mention.rest or low == "last"
         elif item.kind == "word" and _word_belongs(items, at, bool(nouns), mention):
+            if nouns and not _noun_follows(items, at):
+                mods.extend(noun.noun.head if noun.noun else noun.low for noun in nouns)
+                nouns.clear()
+                compound = low  # "the tube stack": a stack
+                at += 1
+                break
             (mods if _noun_follows(items, at) else loose_words).append(low)
             if _noun_follows(items, at) and nouns:
                 mods[-1:] = [noun.low for noun in nouns] + [low]
@@ -164,6 +182,11 @@ def name_at(items: list[Item], here: int) -> Mention | None:
         else:
             break
         at += 1
+    if compound:
+        mention.head, mention.kinds, mention.end = compound, ("part",), at
+        mention.places, mention.mods, mention.sizes = frozenset(places), tuple(dict.fromkeys(mods)), tuple(sizes)
+        mention.words = " ".join(item.low for item in items[here:at])
+        return mention
     if (
         not nouns
         and not mention.unknown
@@ -178,7 +201,7 @@ def name_at(items: list[Item], here: int) -> Mention | None:
         not nouns
         and not mention.unknown
         and not mention.ones
-        and not (places and mention.det and mention.count)
+        and not ((places or mention.rest) and mention.det and mention.count)
         and mention.all_but is None
     ):
         return None
@@ -212,6 +235,8 @@ def name_at(items: list[Item], here: int) -> Mention | None:
         mention.ones, mention.plural = True, True
     elif mention.all_but is not None and not mention.ones:
         mention.pronoun, mention.plural = True, True
+    if mention.head in ("key", "hex", "allen", "bit") and sizes:
+        mention.kinds = ("tool",)  # "a fourteen millimetre key"
     if "tool" in mention.kinds and any(size.dimension == "length" for size in sizes):
         mention.kinds = ("tool",)  # "24 mil socket" is nothing that is unplugged
     if mention.head in ("plug", "cap") and _MATERIALS & set(mods) and "cover" in mention.kinds:
@@ -268,6 +293,9 @@ def _all_but(items: list[Item], here: int, mention: Mention) -> int:
     while kind_at(items, at) == "place":
         places.append(items[at].value or items[at].low)
         at += 1
+    behind = items[at].figure if places and at < len(items) else None
+    if behind is not None and behind.whole is not None:
+        count, at = behind.whole, at + 1  # "all but the top two"
     if low_at(items, at) in ("one", "ones"):
         at += 1
     elif at == start:
@@ -313,6 +341,20 @@ def _noun_follows(items: list[Item], here: int) -> bool:
     return False
 
 
+_GOES_ON = frozenset({"out", "off", "in", "on", "back", "away", "up", "down"})
+
+
+def _compound(items: list[Item], here: int, mention: Mention) -> bool:
+    """ "The tube stack is drawn out": a thing called after another, by a word that no list has."""
+    word, before = items[here], items[here - 1]
+    if not mention.det or before.noun is None or before.noun.plural or before.noun.kinds[0] == "fastener":
+        return False
+    if word.low in not_names() or word.low.endswith(("s", "ly", "ing", "ed")) or len(word.low) < 3:
+        return False
+    after = items[here + 1] if here + 1 < len(items) else None
+    return after is not None and (after.kind in ("aux", "verb") or after.low in _GOES_ON)
+
+
 @lru_cache(maxsize=1)
 def not_names() -> frozenset[str]:
     """Words that are never the head of an unknown thing."""
@@ -325,6 +367,11 @@ def _word_belongs(items: list[Item], here: int, has_noun: bool, mention: Mention
         return False
     if _noun_follows(items, here):
         return not has_noun or _noun_follows(items, here)
-    if has_noun or not mention.det or item.low in not_names() or item.low.endswith("ly") or len(item.low) < 3:
+    if has_noun and _compound(items, here, mention):
+        return True
+    led = mention.det or mention.new or mention.old or (mention.count and item.low.endswith("s"))
+    if has_noun or not led or item.low in not_names() or item.low.endswith("ly") or len(item.low) < 3:
         return False
+    if mention.det in ("", "no"):
+        return True
     return mention.det in ("the", "that", "this", "your", "its", "a", "an", "those", "these", "both", "all", "all the")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from .clause import Clause, Free
+from .figures import Figure
 from .mention import Mention
 from .story import Unread
 from .thing import Said, Thing
@@ -36,6 +37,8 @@ class Owners:
         """The present sentence."""
         self.named: dict[int, list[Thing]] = {}
         """Which things the mentions of this sentence turned out to be, by the mention's identity."""
+        self.hanging: tuple[Figure, Said, int] | None = None
+        """A weight said of what hangs on a hoist and was not named, and the clause it was said in."""
         self.torqued_at: dict[int, int] = {}
         """Thing number to the clause in which its torque was said."""
 
@@ -44,6 +47,10 @@ class Owners:
         self.unit = ""
         self.words = words
         self.named = {}
+
+    def limit(self, measure: Thing, free: Free, clause: Clause, said: Said) -> None:
+        """What a reading may be: limits.py."""
+        raise NotImplementedError
 
     def _pronoun(self, mention: Mention, clause: Clause) -> list[Thing]:
         dims = {free.figure.dimension for free in clause.figures if not free.figure.thread}
@@ -116,7 +123,13 @@ class Owners:
 
     def _weighed(self, within: int, plural: bool | None = None) -> Thing | None:
         """The part spoken of last that has a weight worth telling: not a head, a face, a hole."""
+        carrier = self.things.latest(("support",), within=3)
         for thing in self.things.focus:
+            held = any(thing in one.joins for one in (*self.things.focus, *([carrier] if carrier else [])))
+            if carrier is not None and carrier.at_clause > thing.at_clause and not held:
+                return None  # "the seal is behind it. Sling round the blades, it's eighty kilos": not the seal
+            if carrier is not None and thing.plural and plural is None and thing in carrier.joins:
+                return None  # where the sling goes round, and not what hangs on it
             fits = thing.kind == "part" and thing.head not in NO_WEIGHT and plural in (None, thing.plural)
             if thing.head == "head" and thing.first is not None and _SPANNERS & set(thing.first.words.lower().split()):
                 continue  # that of a bolt

@@ -39,10 +39,17 @@ def side_clause(told: Told, piece: Piece, said: Said) -> None:
                 for step in told.made:  # "shield back on, if it has one"
                     step.when.update(told.conditions.now)
             return
-    if clause.sub in ("until", "till", "once") and clause.figures:
+    if clause.sub in ("until", "till", "once", "so that", "so it") and clause.figures:
         measured_until(told, piece, said)
     if clause.sub in ("when", "before", "once", "after", "as", "while") and clause.meaning and not clause.negated:
         in_passing(told, piece, said)
+    if clause.sub in ("until", "till") and clause.meaning == "measure" and not clause.figures:
+        for mention in clause.objects[:1]:
+            measures = resolve(told, mention, ("measure",), said)[0] if "measure" in mention.kinds else []
+            deeds = [Deed("measure", thing) for thing in measures if thing.kind == "measure"]
+            deeds = [deed for deed in deeds if not is_told(told, deed)]
+            if deeds:
+                add_step(told, piece, said, deeds, dict(told.when))  # "till you've measured the clearance"
     mention_known(told, clause, said)
 
 
@@ -50,11 +57,17 @@ def _turned_limit(told: Told, clause: Clause, said: Said) -> bool:
     """ "If you get more than point eight of play they want changing": what is too much tells the most."""
     compared = [free for free in clause.figures if free.before in ("least", "most") and free.figure.unit]
     named = [mention for mention in clause.mentions if mention.kinds[:1] == ("measure",)]
-    if len(compared) != 1 or len(named) != 1 or clause.negated:
+    if len(compared) != 1 or len(named) > 1 or clause.negated:
+        return False
+    if not named and any(not mention.pronoun for mention in clause.mentions):
+        return False
+    spoken = told.things.latest(("measure",), within=2)
+    if not named and spoken is None:
         return False
     free = compared[0]
     free.before = "most" if free.before == "least" else "least"
-    measure = told.things.meant(named[0], ("measure",), said).things[0]
+    measure = told.things.meant(named[0], ("measure",), said).things[0] if named else spoken
+    assert measure is not None
     told.things.speak_of(measure)
     if measure.low is None and measure.high is None:
         told.values.limit(measure, free, clause, said)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from .lexicon import lexicon
 from .words import Token
@@ -46,7 +47,68 @@ CONTRACTED = {
 
 def plain_tokens(tokens: Sequence[Token]) -> list[Token]:
     """Contractions opened, hyphens inside words gone, "have a look" said shortly: what the rules read."""
-    return _turned(list(_shortened(_opened(tokens))))
+    return _turned(list(_said_shorter(list(_shortened(_opened(tokens))))))
+
+
+_SHORTER = {
+    ("except", "for"): ("except",), ("apart", "from"): ("except",), ("other", "than"): ("except",),
+    ("them", "all", "bar"): ("all", "but"), ("them", "all", "but"): ("all", "but"),
+    ("all", "bar"): ("all", "but"), ("them", "all", "except"): ("all", "but"), ("excepting",): ("except",),
+    ("save", "for"): ("except",), ("but", "not", "the"): ("except", "the"),
+    ("but", "for", "the"): ("except", "the"), ("bar", "the"): ("except", "the"),
+    ("not", "the", "one"): ("except", "the", "one"),
+    ("up", "and", "away"): ("away",), ("up", "and", "out"): ("out",), ("up", "and", "off"): ("off",),
+    ("down", "and", "out"): ("out",), ("down", "and", "off"): ("off",), ("down", "and", "away"): ("away",),
+    ("off", "and", "away"): ("off",), ("out", "and", "away"): ("out",), ("out", "and", "off"): ("off",),
+    ("back", "and", "out"): ("out",), ("back", "and", "off"): ("off",), ("back", "and", "away"): ("away",),
+    ("clear", "and", "away"): ("away",), ("round", "and", "out"): ("out",),
+}  # fmt: skip
+"""Turns of phrase and the one word that they come to: ways of excepting, particles in pairs."""
+
+
+@lru_cache(maxsize=1)
+def _done() -> dict[str, str]:
+    """ "scraping" to "scraped"."""
+    forms = lexicon().verbs
+    past: dict[str, str] = {}
+    for form, one in forms.items():
+        if one.form == "past":
+            past[one.verb.base] = form  # the last one: taken, not took
+    return {form: past[one.verb.base] for form, one in forms.items() if one.form == "ing" and one.verb.base in past}
+
+
+_GOT = {
+    "scrape": "scraped", "wipe": "wiped", "clean": "cleaned", "brush": "brushed", "rinse": "rinsed", "wash": "washed",
+    "polish": "polished", "check": "checked", "scrub": "scrubbed", "measure": "measured",
+}  # fmt: skip
+"""What a thing gets that is cleaned or looked at: "the trough got a scrape"."""
+_NEEDS = frozenset({"needs", "need", "wants", "want", "requires", "require"})
+
+
+def _said_shorter(tokens: list[Token]) -> Iterator[Token]:
+    here = 0
+    while here < len(tokens):
+        if tokens[here].low in ("got", "gets", "had", "needs", "wants") and here + 2 < len(tokens):
+            at = here + 2 + (tokens[here + 2].low in ("good", "quick", "proper", "final", "last"))
+            got = _GOT.get(tokens[at].low) if tokens[here + 1].low == "a" and at < len(tokens) else None
+            if got and here and tokens[here - 1].low not in ("you", "i", "we"):
+                yield from (replace(tokens[here], text=word, low=word) for word in ("is", got))
+                here = at + 1
+                continue
+        done = _done().get(tokens[here + 1].low) if here + 1 < len(tokens) else None
+        if tokens[here].low in _NEEDS and done and here and tokens[here - 1].low not in ("you", "i", "we", "don't"):
+            yield from (replace(tokens[here], text=word, low=word) for word in ("must", "be", done))
+            here += 2  # "the gasket needs scraping off"
+            continue
+        for size in (3, 2, 1):
+            short = _SHORTER.get(tuple(token.low for token in tokens[here : here + size]))
+            if short is not None and len(tokens[here : here + size]) == size:
+                yield from (replace(tokens[here], text=word, low=word) for word in short)
+                here += size
+                break
+        else:
+            yield tokens[here]
+            here += 1
 
 
 _HOLDS = frozenset({"holds", "keeps", "secures", "fixes"})

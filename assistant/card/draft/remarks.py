@@ -52,7 +52,8 @@ _WARNING = re.compile(
     r"watch (?:out|your|it|that|for|the(?! (?:\w+ ){1,3}for )|yourself)|mind (?:you|your|the|that|it|out|yourself)|"
     r"look out|caution|warning|danger|beware|never (?!mind)|don't (?!forget|worry|know|think|need|"
     r"have|bother|remember|care|want|see|ask|mind)|do not (?!forget|worry|know|think|need|have)|"
-    r"keep (?:your |clear|everyone|people|hands|fingers|away)|wear |stay clear|make sure (?:nobody|"
+    r"keep (?:your |clear|everyone|people|hands|fingers|away)|wear (?=(?:your|a|an|the|some|gloves|goggles|glasses|"
+    r"eye|ear|safety|protect\w*|boots|mask|hard|face|good|leather|rubber|thick)\b)|stay clear|make sure (?:nobody|"
     r"no one)|nobody |no one |you (?:never|don't ever|must not|mustn't|don't want to) )"
 )
 _POSITIVE = re.compile(r"^(?:and |but |so |now |oh |then |, )*(?:don't forget|do not forget)")
@@ -284,6 +285,7 @@ def _with_sides(pieces: Sequence[Piece], at: int) -> int:
             pieces[end].clause.subject
             and pieces[end].clause.subject[0].pronoun
             and not pieces[end].clause.by_person
+            and not (pieces[end].clause.meaning and pieces[end].clause.treatments)
             and pieces[end - 1].clause.lows[:1] in (("careful",), ("be",), ("mind",), ("watch",))
         )
     ):

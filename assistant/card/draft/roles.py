@@ -175,6 +175,10 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
         named_before = before is not None and before.low in ("those", "these", "both", "all")
         if named_before and item.noun is None and item.verb.form in ("past", "base") and not _noun_next(after):
             return True  # "those came out"
+        counted = kind == "fig" and item.verb.form == "past" and item.noun is None and after is not None
+        if counted and after is not None and after.kind == "rel" and after.low in item.verb.verb.meanings:
+            ahead = items[items.index(after) + 1] if items.index(after) + 1 < len(items) else None
+            return ahead is None or ahead.kind in ("conj", "comma", "end", "seq", "sub")  # "all four came out"
         return item.noun is None and not _noun_next(after) and kind != "det" and item.verb.form in ("base", "s")
     if kind == "rel" and before is not None and before.low not in ("to",) and item.verb.form in ("s", "base", "past"):
         particle = before.low in (

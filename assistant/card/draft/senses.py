@@ -34,6 +34,10 @@ _STORED_IN = frozenset(
 _SCRAPED_OFF = frozenset({"gasket", "seal", "shim", "ring", "lining", "pad"})
 
 
+_CLEANS = frozenset({"cleaner", "brake cleaner", "solvent", "degreaser", "emery", "soap", "spray", "penetrating oil"})
+_SPINS = frozenset({"rattle gun", "impact wrench", "impact driver", "gun", "ratchet", "air ratchet", "windy gun"})
+
+
 def _all_off(told: Told, clause: Clause) -> bool:
     found = [
         thing
@@ -64,6 +68,17 @@ def adjusted(told: Told, clause: Clause) -> str:
         return "support"
     heads = {mention.head for mention in clause.objects}
     kinds = {kind for mention in clause.objects for kind in mention.kinds[:1]}
+    if clause.verb == "go" and clause.particle in ("over", "round", "around") and kinds == {"fastener"}:
+        return "tighten"  # "go over the bolts again"
+    greased = any(
+        link == "with" and (one.kinds[:1] == ("consumable",) or one.head == "oil") and one.head not in _CLEANS
+        for link, one in clause.beside
+    )
+    if meaning == "clean" and greased and clause.verb in ("brush", "wipe", "dab", "rub", "coat", "dress"):
+        return "lubricate"  # "brush the splines with moly paste"
+    spun = any(link == "with" and one.head in _SPINS for link, one in clause.beside)
+    if meaning == "loosen" and clause.verb in ("crack", "break", "back") and clause.particle == "off" and spun:
+        return "open"  # "cracking those off with the rattle gun"
     torqued = any(free.figure.dimension == "torque" for free in clause.figures)
     if (
         torqued
@@ -76,7 +91,11 @@ def adjusted(told: Told, clause: Clause) -> str:
         return "fit" if told.back else "open"
     if meaning == "raise" and kinds == {"fastener"} and told.back:
         return "tighten"  # "bring the nuts up evenly"
-    if clause.verb in ("scrape", "peel", "clean", "brush") and clause.particle == "off" and meaning == "clean":
+    if (
+        clause.verb in ("scrape", "peel", "clean", "brush")
+        and clause.particle in ("off", "away", "out")
+        and meaning == "clean"
+    ):
         return "open" if heads & _SCRAPED_OFF else meaning
     if meaning == "raise":
         parts = (
@@ -86,7 +105,12 @@ def adjusted(told: Told, clause: Clause) -> str:
                 for thing in told.things.meant(mention, ("part", "support"), NOWHERE).things
             ]
             if clause.objects and clause.objects[0].pronoun
-            else []
+            else [
+                thing
+                for mention in clause.objects
+                if mention.kinds[:1] == ("part",)
+                for thing in told.things.known(mention, "part", None).things
+            ]
         )
         if "connection" in kinds:
             return "fit"  # "return pipe up again"
@@ -98,14 +122,11 @@ def adjusted(told: Told, clause: Clause) -> str:
         and any(link in ("in", "on", "into", "onto") and mention.head in _STORED_IN for link, mention in clause.beside)
     ):
         return "move"
-    if (
-        kinds <= {"connection"}
-        and "line" in heads
-        and clause.verb in ("draw", "paint", "put", "make", "scribe", "scratch")
-        and clause.objects[0].det in ("a", "")
-    ):
-        clause.objects[0].head, clause.objects[0].kinds, clause.objects[0].spoken = "mark", ("mark",), "line"
-        return "mark"
+    drawn = next((thing for thing in told.things.all if thing.kind == "mark" and thing.spoken in heads), None)
+    if drawn is not None and "together" in clause.lows and meaning in ("fit", "line-up", ""):
+        for mention in clause.objects:
+            mention.head, mention.kinds = drawn.head, (drawn.kind,)  # "lines together"
+        return "line-up"
     if meaning == "let-down" and told.back and clause.verb == "" and kinds <= {"part"}:
         return "fit"
     if (

@@ -107,6 +107,7 @@ class Sizes(Limits):
             self.bound += 1
             return
         if thing is None:
+            self.hanging = (figure, said, self.things.clause)
             self.unread.append(Unread(said, f"a weight ({figure.said}) and nothing named near it"))
             return
         if thing.mass is None:
@@ -114,6 +115,17 @@ class Sizes(Limits):
             if ABOUT & set(clause.lows):
                 thing.doubt(f'weight said as about: "{figure.said}"')
         self.bound += 1
+
+    def lifted(self, thing: Thing) -> None:
+        """ "Sling round the blades, it's eighty kilos. Nut off, propeller off": the weight was the propeller's."""
+        if self.hanging is None or thing.kind != "part" or thing.plural or thing.head in NO_WEIGHT:
+            return
+        figure, said, clause = self.hanging
+        self.hanging = None
+        if self.things.clause - clause <= 3 and thing.mass is None:
+            thing.mass = figure
+            thing.doubt(f'weight said before it was named: "{said.words}"')
+            self.unread[:] = [one for one in self.unread if one.said is not said]
 
     def _volume(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
         fluids = [thing for thing in owners if thing.kind == "fluid"]
@@ -155,6 +167,20 @@ class Sizes(Limits):
             self.bound += 1
         elif fasteners and thing is not None and not compared and _may_be_a_head(figure, thing):
             thing.wrench = thing.wrench or figure
+            thing.doubt(f'a size was said and not of what, taken for the head: "{clause.words}"')
+            self.bound += 1
+        elif (
+            not owners
+            and not clause.verb
+            and thing is not None
+            and self.things.focus[0] is thing
+            and thing.at_clause >= self.since - 1
+            and thing.wrench is None
+            and not compared
+            and free.before in ("", ",")
+            and _may_be_a_head(figure, thing)
+        ):
+            thing.wrench = figure  # "caliper bolts, there are two, 21 mil"
             thing.doubt(f'a size was said and not of what, taken for the head: "{clause.words}"')
             self.bound += 1
         else:

@@ -51,9 +51,28 @@ _WEAK = frozenset(
 )
 
 
+def _denied(tokens: list[Token], here: int) -> int:
+    """ "The cylinder, not the cylinder, the tube end": the same words again with a "not"; `here` where it is none."""
+    if tokens[here].low not in ("not", "no") or not here or tokens[here - 1].text not in (",", "-", ".", "…"):
+        return here
+    at = here + 1 + (tokens[here].low == "no" and here + 1 < len(tokens) and tokens[here + 1].low == "not")
+    said = [token.low for token in tokens[max(0, here - 8) : here]]
+    end = at
+    while end < len(tokens) and tokens[end].is_word:
+        end += 1
+    again = [token.low for token in tokens[at:end]]
+    telling = [low for low in again if low not in ("the", "a", "an", "that")]
+    closed = end < len(tokens) and tokens[end].text in (",", "-", "…") and end + 1 < len(tokens)
+    if closed and telling and len(again) <= 4 and all(low in said for low in telling) and said[-2:-1] == telling[-1:]:
+        return end + 1
+    return here
+
+
 def cue_at(tokens: list[Token], here: int) -> int:
     """End of a correction that starts here, commas and several in a row included; `here` where none does."""
-    end = here
+    end = _denied(tokens, here)
+    if end > here:
+        return end
     strong = False
     while True:
         found = 0

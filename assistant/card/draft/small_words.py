@@ -16,6 +16,7 @@ _NOT = (
     "cannot be",
     "can't be",
     "not be",
+    "not to be",
     "may not be",
     "must not go",
     "not",
@@ -58,6 +59,17 @@ _MOST = (
     "a maximum of",
     "has to be under",
     "or under",
+    "no more",
+    "not more",
+    "never more",
+    "and no more",
+    "anything over",
+    "anything above",
+    "anything more than",
+    "anything bigger than",
+    "anything greater than",
+    "anything beyond",
+    "anything past",
 )
 
 
@@ -81,6 +93,11 @@ _LEAST = (
     "anything below",
     "anything less than",
     "anything thinner than",
+    "anything smaller than",
+    "anything short of",
+    "no less",
+    "not less",
+    "never less",
     "less than that",
     "if it is under",
     "if it is below",
@@ -130,6 +147,9 @@ def phrase_book() -> _Book:
         "a half turn at a time", "by the way", "at the same time",
     ):  # fmt: skip
         book.add(phrase, "filler")
+    for hand in ("left hand", "left handed", "right hand", "right handed", "reverse"):
+        for end in ("thread", "threaded", "threads"):
+            book.add(f"{hand} {end}", "filler")
     for phrase in ("across flats", "across the flats", "across the flat"):
         book.add(phrase, "word")
     for phrases, kind in ((_MOST, "most"), (_LEAST, "least")):

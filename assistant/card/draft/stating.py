@@ -20,6 +20,7 @@ from .telling import (
     latest_step,
     mention_known,
     resolve,
+    thing_named,
     tool_named,
 )
 from .thing import Said, Thing
@@ -28,7 +29,13 @@ from .thing import Said, Thing
 def needs(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
     """ "You need a 16 mm socket", "the bolts want 65 newton metres", "you want a new one"."""
     clause = piece.clause
-    if _puts_support(clause):
+    wet = (
+        clause.objects[:1]
+        and clause.objects[0].kinds[:1] == ("consumable",)
+        and clause.subject
+        and not clause.by_person
+    )
+    if _puts_support(clause) or wet:
         state(told, piece, said, when)
         return
     for mention in clause.objects:
@@ -63,8 +70,10 @@ def leave(told: Told, piece: Piece, said: Said) -> None:
         ):
             continue
         for deed in told.steps[-1].deeds:
+            if not thing.plural:
+                break  # "leave it on the thread"
             if deed.thing is thing and deed.verb in ("take_out", "loosen") and deed.all_but is None and not deed.count:
-                deed.all_but = mention.count or (1 if not mention.plural else None)
+                deed.all_but = mention.count or mention.some or (1 if not mention.plural else None)
                 thing.part_out = True
                 told.values.bound += 1
     if not clause.objects and told.steps and any(free.figure.whole for free in clause.figures):
@@ -93,6 +102,11 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         clause.objects = [mention for mention in clause.objects if mention.kinds[:1] == ("support",)]
         if act(told, piece, said, when):
             return
+    if _gets_put_on(clause):
+        clause.meaning = "apply"  # "the seal gets grease on the lip"
+        clause.beside.insert(0, ("on", clause.subject[0]))
+        if act(told, piece, said, when):
+            return
     if _goes_on(clause):
         clause.meaning = "apply"  # "plenty of grease on the pins"
         if act(told, piece, said, when):
@@ -102,7 +116,11 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         for link, mention in clause.beside
         if mention.kinds[:1] == ("fastener",) and link in ("on", "by", "with", "in")
     ]
-    for mention in [*(clause.objects or clause.subject), *holders]:
+    bolts = [one for one in clause.subject if one.kinds[:1] == ("fastener",) and one not in clause.objects]
+    tools_only = all(one.kinds[:1] in (("tool",), ("consumable",)) for one in clause.objects)
+    for mention in [*(clause.objects or clause.subject), *(bolts if clause.objects and tools_only else []), *holders]:
+        if mention.pronoun and mention.det.startswith("all") and mention.count:
+            resolve(told, mention, ("fastener",), said)
         if mention.ones and mention.places and told.things.latest(("fastener",), within=3):
             resolve(told, mention, ("fastener",), said)
         if mention.pronoun or mention.ones:
@@ -173,6 +191,17 @@ def _said_behind(told: Told, clause: Clause, said: Said) -> bool:
         told.made[-1].how.append(clause.words)
         return True
     stuff = clause.objects[0] if clause.objects else None
+    smeared = next((one for link, one in clause.beside if link == "with"), None)
+    if stuff is None and smeared is not None and last.verb == "fit" and last.thing is not None:
+        wet = smeared.kinds[:1] == ("fluid",) and smeared.head.endswith("oil") and smeared.amount is None
+        if wet:
+            told.made[-1].deeds.append(
+                Deed("apply", thing_named(told, "consumable", "oil", False, said, list(smeared.mods)), onto=last.thing)
+            )  # "new seal in, with oil on the lip"
+            told.made[-1].how.append(clause.words)
+            return True
+        if smeared.kinds[:1] == ("consumable",):
+            stuff = smeared
     if (
         last.verb != "fit"
         or stuff is None
@@ -194,6 +223,12 @@ def _limit_named(told: Told, clause: Clause, things: list[Thing]) -> bool:
         deed.thing is things[0] and deed.verb in ("measure", "inspect") for step in told.steps for deed in step.deeds
     )
     return named and not told_already and (things[0].low is not None or things[0].high is not None)
+
+
+def _gets_put_on(clause: Clause) -> bool:
+    gets = clause.verb in ("get", "take", "want", "need") and not clause.by_person and clause.subject[:1]
+    stuff = len(clause.objects) == 1 and clause.objects[0].kinds[:1] == ("consumable",)
+    return bool(gets) and stuff and clause.subject[0].kinds[:1] == ("part",)
 
 
 def _goes_on(clause: Clause) -> bool:
@@ -268,6 +303,10 @@ def implied(told: Told, clause: Clause, things: list[Thing], said: Said) -> list
 def _last_ones(told: Told, clause: Clause, things: list[Thing]) -> list[Deed]:
     """ "Take out all but two. … Then the last two screws." """
     last = [one for one in clause.objects if one.rest and one.kinds[:1] == ("fastener",)]
+    out = told.things.latest(("fastener",), plural=True, within=6)
+    if not last and not things and out is not None and out.part_out and out.is_off:
+        last = [one for one in clause.objects if one.ones and one.places and not one.head]
+        things = [out] if last else things  # "Now the top two."
     left = len(things) == 1 and len(last) == len(clause.objects) == 1 and things[0].part_out and not told.back
     if not left or clause.verb or clause.figures or "is" in clause.lows or "are" in clause.lows:
         return []

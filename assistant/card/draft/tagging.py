@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from .figures import Figure, figures_in
@@ -32,7 +32,7 @@ class Item:
     """The word that stood there, where another was taken for it."""
 
 
-def tagged(tokens: Sequence[Token]) -> list[Item]:
+def tagged(tokens: Sequence[Token], own: Mapping[str, Noun]) -> list[Item]:
     """The words of a plain sentence, each by what it can be; `roles.settled` decides between verb and thing."""
     items: list[Item] = []
     figures = {figure.start: figure for figure in figures_in(tokens)}
@@ -45,6 +45,8 @@ def tagged(tokens: Sequence[Token]) -> list[Item]:
             continue
         phrase = _phrase_at(tokens, here, figures)
         item = phrase or _word_at(tokens, here)
+        if item.kind == "word" and item.low in own:
+            item.noun, item.kind = own[item.low], "noun"
         items.append(item)
         here = item.end
     return items

@@ -57,6 +57,10 @@ def resolve(
 ) -> tuple[list[Thing], str]:
     found = told.things.meant(mention, kinds, said, closing)
     told.values.named[id(mention)] = found.things
+    if mention.pronoun and mention.det.startswith("all") and mention.count and len(found.things) == 1:
+        counted = found.things[0]  # "wind them in, all eight"
+        if counted.kind == "fastener" and counted.plural and counted.count is None:
+            counted.count, counted.count_said = mention.count, said
     for thing in found.things:
         if not mention.pronoun and thing.kind == "fastener":
             thing.doubted = bool(found.doubt) or (thing.doubted and mention.bare)
@@ -140,6 +144,7 @@ def drop_announced(told: Told, step: Telling, piece: Piece) -> bool:
         or deed.rest
         or deed.all_but
         or deed.count
+        or {"again", "second"} & set(piece.clause.lows)
     ):
         return False
     for back in range(len(told.steps) - 1, max(-1, len(told.steps) - 12), -1):

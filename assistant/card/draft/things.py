@@ -34,6 +34,19 @@ class Things(Known):
             ]
             if len(unplugged) == 1 and mention.head not in {thing.head for thing in self.all if thing.kind == kinds[0]}:
                 return Found(unplugged)  # "plug the motor back in": the plug of the motor
+        if mention.head == "plug" and mention.bare and not mention.plural and "fastener" in (kinds or ("fastener",)):
+            screwed = self._screwed_plug()
+            if screwed is not None:
+                return Found([screwed])
+        if mention.head == "clip" and mention.bare and "fastener" in (kinds or ("fastener",)):
+            clips = [thing for thing in self.by_head.get("clamp", []) if thing.spoken.endswith("clip")]
+            if (
+                len(clips) == 1
+                and clips[0].kind == "fastener"
+                and not self.by_head.get("clip")
+                and clips[0].plural == mention.plural
+            ):
+                return Found(clips)  # "hose clips off, ... clips on"
         kind = kind_of(mention, kinds)
         if kind == "fastener" and "part" in (kinds or ("part",)) and self._clamp_of(mention):
             kind = "part"
@@ -77,6 +90,13 @@ class Things(Known):
                 self._enrich(thing, mention, said)
             return known
         return Found([self._new(mention, self._kind_known(mention, kind, kinds), said)])
+
+    def _screwed_plug(self) -> Thing | None:
+        """ "Under the pump is the drain plug. Plug out": the one that is screwed in, unless another was named since."""
+        for thing in self.focus:
+            if thing.head.split()[-1] == "plug" and thing.kind in ("fastener", "connection", "cover"):
+                return thing if thing.kind == "fastener" and self.clause - thing.at_clause <= 6 else None
+        return None
 
     def _kind_known(self, mention: Mention, kind: str, kinds: tuple[str, ...]) -> str:
         """ "New bag.": an air bag, where such a bag came off."""
@@ -138,6 +158,13 @@ class Things(Known):
         ):
             last = [thing for thing in self.focus[:4] if thing.kind in wanted and self.clause - thing.at_clause <= 2]
             pair = [thing for thing in last if not thing.plural]
+            if (
+                mention.words.startswith("both")
+                and len(pair) == 2
+                and pair[0].head == pair[1].head
+                and lexicon().opposed(pair[0].words, pair[1].words)
+            ):
+                return Found(list(reversed(pair)))  # "the lower bolt, then the upper one. Both get sixty"
             if len(pair) >= 2 and not (last and last[0].plural) and pair[0].at_clause == pair[1].at_clause:
                 together = [thing for thing in pair if thing.at_clause == pair[0].at_clause]
                 return Found(list(reversed(together)))
@@ -207,6 +234,8 @@ class Things(Known):
             base = min(facing, key=lambda thing: (-thing.at_clause, len(thing.words)))
         if mention.rest or not (mention.places or mention.mods or mention.new):
             return Found([base])
+        if base.part_out and base.kind == "fastener" and not facing and not mention.mods:
+            return Found([base])  # "now the top two", of those left in
         if mention.det == "" and mention.places <= _OF_SIZE and not mention.mods and base.at_clause == self.clause:
             return Found([base])  # "one bolt through the middle, M10, long one"
         if mention.places and mention.places <= base.words:

@@ -76,7 +76,12 @@ class Torques(Owners):
             bare_ones = [
                 free
                 for free in clause.figures
-                if is_bare(free) and (free.link is not None or any(thing.kind == "fastener" for thing in owners))
+                if is_bare(free)
+                and (
+                    free.link is not None
+                    or any(thing.kind == "fastener" for thing in owners)
+                    or (free.before in ("at", "to") and not owners and "then" in self.words.lower())
+                )
             ]
             for free in bare_ones:
                 free.figure = replace(free.figure, unit=self.unit, said=f"{free.figure.said} {self.unit}")
@@ -116,6 +121,8 @@ class Torques(Owners):
         self, torques: list[Free], clause: Clause, owners: list[Thing], said: Said, step: Telling | None
     ) -> Thing | None:
         thing = self._fastener(owners, torques[-1], clause)
+        if thing is None or not any(one is thing for one in owners):
+            thing = self._same_round(torques[0], owners) or thing
         if thing is None:
             named = ", ".join(free.figure.said for free in torques)
             doubt = (
@@ -151,7 +158,12 @@ class Torques(Owners):
         torques = _last_round_last(torques)
         final = torques[-1].figure
         for free in torques[:-1]:
-            if free.figure.value is not None and not any(one.value == free.figure.value for one in thing.passes):
+            again = free.figure.value == final.value  # "to 300 in two stages, first 150, then 300"
+            if (
+                free.figure.value is not None
+                and not again
+                and not any(one.value == free.figure.value for one in thing.passes)
+            ):
                 thing.passes.append(free.figure)
         self.bound += 1
         if thing.torque is not None and self._next_round(thing, final, clause):
@@ -185,6 +197,19 @@ class Torques(Owners):
             thing.disputed.add("torque")
         return thing
 
+    def _same_round(self, free: Free, owners: list[Thing]) -> Thing | None:
+        """ "Then it's 300, tap the hub round, and then 420": the nut's, though a hub was named in between."""
+        if "then" not in free.before.split() or any(thing.kind == "fastener" for thing in owners):
+            return None
+        here = [
+            thing
+            for thing in self.things.focus
+            if thing.kind == "fastener"
+            and thing.torque is not None
+            and self.torqued_at.get(thing.number, -1) >= self.since
+        ]
+        return here[0] if len(here) == 1 else None
+
     def _next_round(self, thing: Thing, final: Figure, clause: Clause) -> bool:
         """ "Across, 80 newton metres. Then 190 newton metres." """
         before = thing.torque
@@ -193,16 +218,26 @@ class Torques(Owners):
         more = final.value if final.value is not None else final.low
         soon = self.things.clause - self.torqued_at.get(thing.number, -100) <= 3
         opens = " ".join(clause.lows[:3])
+        told_next = any("then" in free.before.split() for free in clause.figures)
         breath = thing.torque_said is not None and thing.torque_said.words == self.words
         goes_on = (
-            breath and bool({"then", "final", "finally"} & set(self.words.lower().replace(",", " ").split()))
-        ) or opens.startswith(("then", "and then", ", then", "finally", "and finally", "after that", "last"))
+            (breath and bool({"then", "final", "finally"} & set(self.words.lower().replace(",", " ").split())))
+            or told_next
+            or opens.startswith(("then", "and then", ", then", "finally", "and finally", "after that", "last"))
+        )
         rounds = bool({"second", "third", "last", "final"} & set(clause.lows) and ROUNDS & set(clause.lows))
         return more is not None and more > before.value and soon and (goes_on or rounds)
 
     def _angle(self, free: Free, owners: list[Thing], torqued: Thing | None, clause: Clause, said: Said) -> None:
         thing = torqued or self._fastener(owners, free)
         measure = next((one for one in owners if one.kind == "measure"), None)
+        compared = {"most", "least"} & {free.before, free.beside} or free.figure.low is not None
+        spoken = self.things.focus[0] if self.things.focus else None
+        if compared and torqued is None and (measure or (spoken is not None and spoken.kind == "measure")):
+            limited = measure or spoken
+            assert limited is not None
+            self.limit(limited, free, clause, said)
+            return
         if measure is not None:
             return
         if clause.meaning in ("loosen", "open", "move", "inspect", "clean", "raise"):
@@ -232,7 +267,8 @@ def _last_round_last(torques: list[Free]) -> list[Free]:
 
 def is_bare(free: Free) -> bool:
     """A number with no unit that counts neither things nor rounds."""
-    rounds = free.beside in ROUNDS or free.before in ROUNDS
+    named = free.before in ("pass", "round", "stage", "step")  # "first pass 250, second pass 450 newton metres"
+    rounds = free.beside in ROUNDS or (free.before in ROUNDS and not named)
     return not free.figure.unit and not free.figure.thread and not rounds and not _names_count(free)
 
 

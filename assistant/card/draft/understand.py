@@ -8,8 +8,10 @@ from functools import lru_cache
 
 from .acting import act
 from .amend import amended
+from .clause import Clause
 from .holding import holds
 from .lexicon import lexicon
+from .own_words import own_words
 from .passing import side_clause, told_in_passing
 from .piece import Piece
 from .sections import sections, single
@@ -31,7 +33,7 @@ def understood(heard: Sequence[Sentence]) -> Understanding:
     """What the sentences tell. Never raises: what is not understood is listed."""
     told = Told()
     done = 0
-    for pieces in amended(heard):
+    for pieces in amended(heard, own_words(heard[:MOST_SENTENCES])):
         if len(told.steps) >= MOST_STEPS or done >= MOST_SENTENCES:
             break
         _take(told, pieces)
@@ -54,6 +56,8 @@ def _take(told: Told, pieces: list[Piece]) -> None:
     if _going_back(told, lows) and _opened_something(told):
         told.back = True
     told.when = told.conditions.of_place(pieces[0].condition, said) if pieces[0].condition else {}
+    if pieces[0].clause.negated:
+        _not_out_yet(told, pieces[0].clause)
     remark = told.remarks.read(pieces, said, latest_step(told))
     for piece in remark.rest:
         told.things.clause += 1
@@ -180,6 +184,16 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
     if clause.meaning and clause.meaning in lexicon().meanings and act(told, piece, said, when):
         return
     state(told, piece, said, when)
+
+
+def _not_out_yet(told: Told, clause: Clause) -> None:
+    """ "Undo the nuts, but don't take them off yet": only loosened."""
+    last = told.steps[-1].deeds[-1] if told.steps and told.steps[-1].deeds else None
+    again = (
+        clause.objects[:1] and clause.objects[0].pronoun and clause.verb in ("take", "remove", "get", "pull", "undo")
+    )
+    if last is not None and last.verb == "take_out" and again and clause.meaning == "open" and not told.back:
+        last.verb = "loosen"
 
 
 def _finished(told: Told, cut: int) -> Understanding:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from .bare_numbers import Numbers
 from .clause import Clause
 from .limits import share_limit_unit
@@ -28,6 +30,9 @@ class Values(Torques, Sizes, Numbers):
         for thing in fasteners[-1:]:
             self.order_from(clause, thing)
         torqued = self._place(clause, owners, said, step, tightening)
+        for deed in deeds:
+            if deed.verb == "remove" and deed.thing is not None:
+                self.lifted(deed.thing)
         if (
             torqued is not None
             and not tightening
@@ -53,13 +58,19 @@ class Values(Torques, Sizes, Numbers):
             if mention.pronoun:
                 by_pronoun.extend(self._pronoun(mention, clause))
             elif mention.head and not mention.unknown and mention.kinds[:1] not in (("tool",), ("consumable",)):
-                owners.extend(self.things.known(mention, mention.kinds[0], None).things[:1])
+                known = self.things.known(mention, mention.kinds[0], None).things[:1]
+                self.named.setdefault(id(mention), known)
+                owners.extend(known)
             elif mention.ones:
                 owners.extend(self.things.meant(mention, ("fastener",), said).things)
         owners = _once([*owners, *by_pronoun])  # what is named goes before "it"
         self._tool_sizes(clause, owners)
         self._treatments(clause, owners, step)
+        for other in self._both(clause):
+            self._place(replace(clause, figures=list(clause.figures)), [other], said, step, True)
         torqued = self._place(clause, owners, said, step, clause.verb in TAKES or not clause.verb)
+        if torqued is None and not any(free.figure.dimension == "torque" for free in clause.figures):
+            torqued = self._same_again(clause, said)
         fasteners = [thing for thing in owners if thing.kind == "fastener"] or ([torqued] if torqued else [])
         if clause.manners and not fasteners and not clause.objects:
             latest = self.things.latest(("fastener",), within=3)
@@ -67,6 +78,43 @@ class Values(Torques, Sizes, Numbers):
         for thing in fasteners[-1:]:
             self.order_from(clause, thing)
         return torqued if back else None
+
+    def _both(self, clause: Clause) -> list[Thing]:
+        """ "The lower bolt, then the upper one. Both get sixty newton metres.": the other of the two."""
+        for mention in clause.mentions:
+            if mention.pronoun and mention.words.startswith("both"):
+                two = self.things.meant(mention, ("fastener",), Said("", None)).things
+                latest = self._pronoun(mention, clause)
+                return [one for one in two if one not in latest] if len(two) == 2 else []
+        return []
+
+    def _same_again(self, clause: Clause, said: Said) -> Thing | None:
+        """ "The flange bolts get ninety newton metres, the bracket bolts the same"."""
+        if not {"same", "likewise", "ditto"} & set(clause.lows) or {"before", "time", "way", "side"} & set(clause.lows):
+            return None
+        if clause.figures or clause.meaning not in ("", "tighten", "needs"):
+            return None
+        named = [one for one in clause.mentions if one.kinds[:1] == ("fastener",) and one.head]
+        found = [thing for one in named for thing in self.things.known(one, "fastener", None).things[:1]]
+        told = [
+            thing
+            for thing in self.things.focus
+            if thing.kind == "fastener" and thing.torque is not None and thing not in found[:1]
+        ]
+        source = (
+            found[1]
+            if len(found) == 2
+            else next(
+                (one for one in told if one.torque_said is not None and one.torque_said.words == self.words), None
+            )
+        )
+        if not found or source is None or source.torque is None or found[0].torque is not None or found[0].doubted:
+            return None
+        target = found[0]
+        target.torque, target.torque_said, target.angle_deg = source.torque, said, source.angle_deg
+        target.doubt(f'"the same" was said: taken from the {source.name}')
+        self.bound += 1
+        return target
 
     def negated(self, clause: Clause, said: Said) -> None:
         for free in clause.figures:
@@ -160,7 +208,7 @@ class Values(Torques, Sizes, Numbers):
         thing = fasteners[-1] if fasteners else None
         if thing is None and {"threads", "thread", "them", "each", "those"} & set(clause.lows):
             thing = self.things.latest(("fastener",), within=3)
-        if thing is None and clause.treatments[0] == "dry":
+        if thing is None and clause.treatments[0] in ("dry", "oil"):
             self._dry_part(clause, owners, step)
         if thing is None or thing.doubted:
             return
@@ -183,7 +231,7 @@ class Values(Torques, Sizes, Numbers):
         if not parts and not clause.mentions and step is not None:
             parts = [deed.thing for deed in step.deeds[-1:] if deed.thing is not None and deed.verb == "fit"]
         for part in parts[-1:]:
-            part.treatment = part.treatment or "dry"
+            part.treatment = part.treatment or clause.treatments[0]
             if step is not None and clause.words not in step.how and clause.words != step.words:
                 step.how.append(clause.words)
             self.bound += 1

@@ -92,6 +92,21 @@ def stuff_next(chunks: list[Chunk], at: int) -> bool:
     )
 
 
+def then_things(chunks: list[Chunk], at: int) -> bool:
+    """ "Take it out, then the shims and the new pads", "bolts, 20 newton metres, then the cover"."""
+    left = [chunk for chunk in chunks[:at] if chunk.kind not in ("filler", "seq")]
+    right = [chunk for chunk in chunks[at + 1 :] if chunk.kind != "filler"]
+    if not left or not right or right[0].kind != "thing" or left[-1].kind not in ("comma", "conj", "thing"):
+        return False
+    only = all(chunk.kind in ("thing", "conj", "comma", "end") for chunk in right)
+    done = any(chunk.kind == "verb" for chunk in left) and any(chunk.kind == "thing" for chunk in left)
+    valued = not any(chunk.kind == "verb" for chunk in chunks) and any(
+        chunk.item is not None and chunk.item.figure is not None and chunk.item.figure.dimension == "torque"
+        for chunk in left
+    )
+    return (only and done) or (valued and any(chunk.kind == "thing" for chunk in left))
+
+
 def _stretch(chunks: list[Chunk], at: int, way: int, ends: tuple[str, ...]) -> list[Chunk]:
     found: list[Chunk] = []
     while 0 <= at < len(chunks) and chunks[at].kind not in ends:

@@ -24,7 +24,7 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
             clause.negated = clause.negated or chunk.low
         elif chunk.kind == "subj":
             clause.by_person = True
-            if subjects and item.verb.form == "past" and chunks[number - 1].kind == "thing":
+            if subjects and item.verb.form in ("past", "base") and chunks[number - 1].kind == "thing":
                 clause.sub = clause.sub or "that"
         elif chunk.kind == "aux":
             clause.passive = clause.passive or (
@@ -86,9 +86,19 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
     clause.meaning = verb.meanings.get(particle, verb.meanings.get("", "none"))
     if clause.meaning == "none":
         clause.meaning = ""
+    bolts_get = verb.base in ("get", "take") and subjects and subjects[0].kinds[:1] == ("fastener",)
+    torqued = any(
+        chunk.item is not None and chunk.item.figure is not None and chunk.item.figure.dimension == "torque"
+        for chunk in chunks[at + 1 : at + 3]
+    )
+    if bolts_get and torqued and not clause.by_person:
+        clause.particle, clause.meaning = "", ""  # "the bolts get 25 newton metres, a drop of locker on each"
     clause.third = item.verb.form == "s"
     if item.verb.form == "ing" and any(chunk.low in ("will", "would", "might", "could") for chunk in chunks[:at]):
         clause.meaning = ""  # "you will be taking them off again next spring"
+    likened = at + 1 < len(chunks) and chunks[at + 1].low in ("like", "as")
+    if likened and verb.base in ("come", "go", "fall", "drop", "fly", "pop", "slide"):
+        clause.meaning = ""  # "it comes like a cork out of a bottle"
     if verb.base == "feel" and (not clause.objects or clause.objects[0].pronoun or clause.negated):
         clause.meaning = ""
     if verb.base in ("come", "go") and "next" in clause.lows and not clause.particle and clause.objects:
@@ -106,6 +116,11 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         and verb.base not in ("go", "come")
     ):
         clause.going_on, clause.meaning = True, ""
+    if verb.base in _DRAWS and clause.objects and not clause.negated:
+        first = clause.objects[0]
+        if first.head in _DRAWN and first.det in ("a", "an", "") and not (first.mods and first.head != "line"):
+            first.spoken, first.head, first.kinds = first.head, "mark", ("mark",)  # "make a line across the flange"
+            clause.objects, clause.meaning = [first], "mark"
     if clause.meaning in ("", "move", "apply", "tighten") and _covers_over(clause):
         clause.meaning = "cover"  # "stuck tape over the ends"
     if clause.meaning in ("", "move", "fit") and _holds_up(clause):
@@ -134,10 +149,19 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         clause.meaning = ""  # "they clamp it up" tells what they are for
     weight = [number for number, chunk in enumerate(chunks[at + 1 :]) if chunk.low == "weight"]
     taken = clause.passive and any(chunk.low == "weight" for chunk in chunks[:at])
-    if verb.base in ("take", "hold", "carry") and (taken or (weight and weight[0] <= 2)) and not clause.particle:
+    if (
+        verb.base in ("take", "hold", "carry")
+        and (taken or (weight and weight[0] <= 2))
+        and clause.particle in ("", "up", "off")
+    ):
         clause.meaning = "support"  # "take the weight with the hoist"
         whole = [one for link, one in clause.beside if link == "of"]
         clause.objects = whole[:1] or [Mention(clause.start, clause.start, "it", pronoun=True)]
+
+
+_DRAWS = frozenset({"draw", "paint", "put", "make", "scribe", "scratch", "chalk", "file", "run", "cut", "spray"})
+_DRAWN = frozenset({"line", "arrow", "cross", "dot", "notch", "stripe", "scratch", "tick", "number", "letter", "star"})
+"""What is drawn on parts to tell how they go together again."""
 
 
 def _with_out(chunks: list[Chunk], number: int) -> bool:

@@ -16,6 +16,7 @@ TERSE = {
     "down": "let-down",
     "loose": "loosen",
     "under": "fit",
+    "together": "fit",
 }
 
 
@@ -36,6 +37,9 @@ TERSE_LEADING = {
 """What a particle means behind a thing with no verb: "last bolt out", "hoses back on"."""
 
 
+_ALONE = frozenset({"out", "off", "away", "in", "on", "back", "loose"})
+
+
 def read_without_verb(chunks: list[Chunk], clause: Clause) -> None:
     link = ""
     particles: list[str] = []
@@ -54,6 +58,7 @@ def read_without_verb(chunks: list[Chunk], clause: Clause) -> None:
                 chunk.low in TERSE
                 and (clause.objects or clause.manners)
                 and not (leads_on and not held and chunk.low not in ("off", "out", "under"))
+                and not (chunk.low == "together" and particles)
             ):
                 particles.append(chunk.low)
         elif chunk.mention is not None:
@@ -73,15 +78,30 @@ def read_without_verb(chunks: list[Chunk], clause: Clause) -> None:
     if len(first) == 3 and first[0].low in ("off", "out") and first[1].low == "with" and first[2].mention is not None:
         clause.objects = clause.subject = [first[2].mention]  # "off with that"
         clause.beside, particles = [], [first[0].low]
+    lone = [chunk.low for chunk in chunks if chunk.kind not in ("filler", "seq", "conj", "end", "comma")]
+    if len(lone) == 1 and lone[0] in _ALONE and not clause.sub:
+        clause.particle, clause.meaning = lone[0], TERSE[lone[0]]  # "Six guard bolts, M16. Out."
     if not particles and clause.objects and not clause.sub and not any(chunk.kind == "aux" for chunk in chunks):
         _led(clause)
     elif clause.objects and clause.objects[0].kinds[:1] == ("mark",) and "in line" in " ".join(clause.lows):
         clause.particle, clause.meaning, particles = "in", "line-up", []
     if clause.beside and clause.beside[0][0] == "with" and clause.objects and clause.objects[0].pronoun:
         particles = []  # "sixty kilos with the hub in it"
+    opened = [chunk for chunk in chunks if chunk.kind not in ("filler", "seq", "conj", "comma")][:2]
+    stuff = opened[1].mention if len(opened) == 2 and opened[0].low == "with" else None
+    if stuff is not None and stuff.kinds[:1] in (("consumable",), ("fluid",)):
+        particles, clause.objects, clause.subject = [], [], []  # ", with oil on the lip"
+        clause.beside = [("with", stuff), *(one for one in clause.beside if one[1] is not stuff)]
+    elif stuff is not None and stuff.kinds[:1] == ("support",) and not clause.sub:
+        clause.objects = clause.subject = [stuff]  # "with the crane on the housing, ..."
+        clause.beside = [one for one in clause.beside if one[1] is not stuff]
+        particles = ["on"]
     if particles and clause.objects:
         clause.particle = particles[-1]
         clause.meaning = TERSE[particles[-1]]
+        placed = any(link == clause.particle for link, _ in clause.beside)
+        if clause.meaning == "let-down" and placed and clause.objects[0].kinds[:1] == ("support",):
+            clause.meaning = "fit"  # "two wedges, down the gap"
         if any(chunk.kind == "aux" for chunk in chunks) and clause.particle in ("on", "in", "up", "under", "down"):
             clause.meaning = ""  # "the bracket is on the frame" says where it is
 
