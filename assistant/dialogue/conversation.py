@@ -27,7 +27,7 @@ from assistant.dialogue.bolting import where_in_bolts
 from assistant.dialogue.doubt import has_impossible_unit, in_doubt
 from assistant.dialogue.live import listening
 from assistant.dialogue.named import ask_which
-from assistant.dialogue.pending import pack
+from assistant.dialogue.pending import pack, unpack
 from assistant.dialogue.questions import in_words, said_back
 from assistant.dialogue.reply import Outcome, Reply, Sound
 from assistant.dialogue.respond import respond_turn
@@ -147,11 +147,20 @@ class Conversation:
         if doubt is not None:
             turn = self._turn(now).line(doubt.words).ask("digits", **doubt.about).sounding(Sound.WAITING)
             return self._close(turn, _heard(heard, Decision.CONFIRM, clip))
-        if heard.decision is Decision.CONFIRM and request.name not in HARMLESS:
+        if heard.decision is Decision.CONFIRM and request.name not in HARMLESS and not self._says_it_again(request):
             turn = self._ask_which(heard, now) or self._ask_back(request, now)
             return self._close(turn, _heard(heard, Decision.CONFIRM, clip))
         turn = self._respond(request, now, typed=False)
         return self._close(turn, _heard(heard, Decision.ACT, clip))
+
+    def _says_it_again(self, request: Request) -> bool:
+        """ "Did you say: begin?" "Begin." Heard twice alike, it was said; but no name and no number is right by that:
+        both may have been misheard the same way."""
+        asked = self.state.question
+        if asked is None or asked.name != "confirm" or request.slots:
+            return False
+        before = unpack(asked.about["request"])
+        return before.name == request.name and not before.slots
 
     def _ask_which(self, heard: Heard, now: datetime) -> Turn | None:
         """Two readings that differ in nothing but the thing they name are asked about by what tells those apart."""

@@ -6,6 +6,7 @@ from assistant.dialogue.pending import unpack
 from assistant.grammar.live import ALWAYS, QUESTIONS, Ask, Live, Pending, live_for, offered
 from assistant.grammar.request import REQUESTS
 from assistant.job.memory import State
+from assistant.job.records import Question
 
 _BEFORE_STEP = frozenset(("yes", "no", "override", "skip", "next", "back", "go-to", "person"))
 _ASKED_MEANWHILE = (ALWAYS | QUESTIONS | {"no"}) - {
@@ -83,11 +84,18 @@ def listening(state: State, asleep: bool = False) -> tuple[Ask, Live]:
     if asleep or question is None:
         return ask, live
     live |= _EXTRA.get(question.name, frozenset())
+    if question.name == "confirm":
+        live |= _said_again(question)
     if options and pending is not Pending.OPTIONS:
         live |= offered(options)
     if pending in (Pending.YES_NO, Pending.OPTIONS):
         live |= ALWAYS | QUESTIONS
     return ask, live
+
+
+def _said_again(question: Question) -> frozenset[str]:
+    """ "Did you say: begin?" is often answered by saying it again, or putting it right: "begin", "torqued forty"."""
+    return frozenset((unpack(question.about["request"]).name,)) - {"yes", "no", "answer", "digits", "reason"}
 
 
 def _options(state: State) -> tuple[str, ...]:

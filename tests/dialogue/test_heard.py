@@ -41,6 +41,24 @@ def test_what_was_half_heard_is_said_back_and_done_only_on_yes(at_pulley: Talk) 
     assert at_pulley("yes") == "Pulley bolts: 50 N·m, 5 0. Logged."
 
 
+def test_what_was_said_back_may_be_said_again_instead_of_yes() -> None:
+    """ "Did you say: begin?" "Begin." People answer so; heard twice alike, it was said."""
+    talk = Talk()
+    assert talk.hear("begin", decision=Decision.CONFIRM) == "Did you say: begin?"
+    assert "begin" in talk.conversation.live
+    assert talk.hear("begin", decision=Decision.CONFIRM) == "Is it driven by one belt or by two?"
+
+
+def test_a_number_that_was_half_heard_twice_is_still_not_right(at_pulley: Talk) -> None:
+    """Forty and fourteen are misheard the same way each time."""
+    for _ in range(2):
+        answer = at_pulley.hear("torqued", decision=Decision.CONFIRM, fastener="pulley-bolts", value=nm(50))
+        assert answer == "Did you say: torqued, 5 0?"
+    assert not at_pulley.logged(Torqued)
+    assert "torqued" in at_pulley.conversation.live, "it may be put right at once"
+    assert at_pulley.hear("torqued", fastener="pulley-bolts", value=nm(49)).startswith("Pulley bolts: 49")
+
+
 def test_two_readings_that_differ_in_the_fastener_alone_are_asked_about_by_name() -> None:
     talk = Talk().begin()
     other = Request("torque", {"fastener": "rear-motor-bolts"})

@@ -202,3 +202,24 @@ def test_a_word_of_this_job_alone_is_a_thing_when_it_is_named_again() -> None:
     words = "Pull the brindle off. Check the shaft. New brindle on."
     assert deeds(words)[0] == "remove brindle"
     assert deeds(words)[-1] == "fit new brindle"
+
+
+def test_nine_fifty_is_nine_hundred_and_fifty_where_a_sentence_ends_with_it() -> None:
+    for words in (
+        "Tighten the wedge bolts. Six hundred newton metres first, then nine hundred. Sorry, nine fifty.",
+        "Tighten the wedge bolts. Six hundred newton metres first, then nine fifty.",
+    ):
+        bolts = thing(told(words), "wedge bolts")
+        assert (torque_line(bolts.torque), [torque_line(one) for one in bolts.passes]) == ("950 N·m", ["600 N·m"])
+
+
+def test_what_is_told_as_the_first_round_is_no_value() -> None:
+    both = thing(told("The flange bolts go in. 120 newton metres first. Then 210."), "flange bolts")
+    assert (torque_line(both.torque), [torque_line(one) for one in both.passes]) == ("210 N·m", ["120 N·m"])
+    alone = thing(told("The cover bolts are tightened to nine foot pounds first."), "cover bolts")
+    assert (alone.torque, [torque_line(one) for one in alone.passes]) == (None, ["9 lbf·ft"])
+
+
+def test_a_further_turn_belongs_to_the_torque_before_it() -> None:
+    nut = thing(told("The nut is tightened to 120 newton metres and then turned a further 60 degrees."), "nut")
+    assert torque_line(nut.torque, nut.angle_deg) == "120 N·m + 60 deg"

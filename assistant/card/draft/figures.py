@@ -171,7 +171,7 @@ def _figure_at(tokens: Sequence[Token], here: int) -> Figure | None:
             half = number.value + Decimal("0.5")  # "a litre and a half"
             return _made(tokens, start, after + 3, half, None, None, unit)
     figure = _made(tokens, start, after, number.value, None, None, unit)
-    return replace(figure, spoken_short=number.short and unit in _TORQUE_WORTHY)
+    return replace(figure, spoken_short=number.short and unit in ("", *_TORQUE_WORTHY))
 
 
 def _counts(tokens: Sequence[Token], here: int) -> bool:
@@ -257,8 +257,8 @@ def _turn_at(tokens: Sequence[Token], number: Number) -> int | None:
 
 
 def _cut_back(tokens: Sequence[Token], here: int, number: Number) -> Number:
-    """ "One ten" with no torque behind it may be two numbers: keep the first."""
-    if not number.short:
+    """ "One ten" with no torque behind it may be two numbers: keep the first. "Then nine fifty." closes: it is one."""
+    if not number.short or (number.value >= 110 and low_at(tokens, number.end) in ("", ".", ",", "...", "…")):
         return number
     first = plain_number(tokens, here)
     return first if first is not None else number

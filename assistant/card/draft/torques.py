@@ -115,7 +115,25 @@ class Torques(Owners):
                 for free in candidates:
                     free.figure = replace(free.figure, unit=latest.torque.unit)
                 return candidates
+            return self._then_more(clause, owners)
         return []
+
+    def _then_more(self, clause: Clause, owners: list[Thing]) -> list[Free]:
+        """ "120 newton metres first. Then 210." A bare number that opens with "then" and is more is the next round."""
+        bare = [free for free in clause.figures if is_bare(free)]
+        latest = self.things.latest(("fastener",), within=3)
+        if len(bare) != 1 or latest is None or clause.verb not in ("", *TAKES) or clause.lows[:1] == ("if",):
+            return []
+        said = latest.torque or (latest.passes[-1] if latest.passes else None)
+        more = bare[0].figure.value
+        soon = self.things.clause - self.torqued_at.get(latest.number, -100) <= 3
+        if owners or said is None or said.value is None or more is None or more <= said.value or not soon:
+            return []
+        if not _goes_on(clause):
+            return []
+        bare[0].figure = replace(bare[0].figure, unit=said.unit, said=f"{bare[0].figure.said} {said.unit}")
+        self.shared_unit = True
+        return bare
 
     def _torque(
         self, torques: list[Free], clause: Clause, owners: list[Thing], said: Said, step: Telling | None
@@ -166,6 +184,10 @@ class Torques(Owners):
             ):
                 thing.passes.append(free.figure)
         self.bound += 1
+        if len(torques) == 1 and torques[0].beside == "first" and thing.torque is None and final.value is not None:
+            self.torqued_at[thing.number] = self.things.clause
+            thing.passes.append(final)  # what comes after it is the value
+            return thing
         if thing.torque is not None and self._next_round(thing, final, clause):
             thing.passes.append(thing.torque)
             thing.torque = None
@@ -175,7 +197,7 @@ class Torques(Owners):
             self.torqued_at[thing.number] = self.things.clause
             thing.torque, thing.torque_said = final, said
             if self.shared_unit:
-                thing.doubt(f'unit taken from the value before it in the same sentence: "{final.said}"')
+                thing.doubt(f'unit taken from the value before it: "{final.said}"')
             if final.spoken_short:
                 thing.doubt(f'torque heard as "{final.said}": read as {final.value}')
             if ABOUT & set(clause.lows):
@@ -217,13 +239,12 @@ class Torques(Owners):
             return False
         more = final.value if final.value is not None else final.low
         soon = self.things.clause - self.torqued_at.get(thing.number, -100) <= 3
-        opens = " ".join(clause.lows[:3])
         told_next = any("then" in free.before.split() for free in clause.figures)
         breath = thing.torque_said is not None and thing.torque_said.words == self.words
         goes_on = (
             (breath and bool({"then", "final", "finally"} & set(self.words.lower().replace(",", " ").split())))
             or told_next
-            or opens.startswith(("then", "and then", ", then", "finally", "and finally", "after that", "last"))
+            or _goes_on(clause)
         )
         rounds = bool({"second", "third", "last", "final"} & set(clause.lows) and ROUNDS & set(clause.lows))
         return more is not None and more > before.value and soon and (goes_on or rounds)
@@ -240,7 +261,11 @@ class Torques(Owners):
             return
         if measure is not None:
             return
-        if clause.meaning in ("loosen", "open", "move", "inspect", "clean", "raise"):
+        on = clause.verb == "turn" and bool({"further", "another", "more", "extra"} & set(clause.lows))
+        if on and thing is None:
+            thing = self.things.latest(("fastener",), within=2)  # "to 120 newton metres and then turned a further 60"
+        on = on and thing is not None and thing.torque is not None
+        if clause.meaning in ("loosen", "open", "move", "inspect", "clean", "raise") and not on:
             return  # "slacken them half a turn": how far, no value of theirs
         if thing is None or free.figure.value is None:
             self.unread.append(Unread(said, f"an angle ({free.figure.said}) and no fastener named near it"))
@@ -263,6 +288,11 @@ def _last_round_last(torques: list[Free]) -> list[Free]:
     if any(size is None for size in sizes):
         return torques
     return [free for _, free in sorted(zip(sizes, torques, strict=True), key=lambda pair: pair[0] or Decimal(0))]
+
+
+def _goes_on(clause: Clause) -> bool:
+    opens = " ".join(clause.lows[:3])
+    return opens.startswith(("then", "and then", ", then", "finally", "and finally", "after that", "last"))
 
 
 def is_bare(free: Free) -> bool:
