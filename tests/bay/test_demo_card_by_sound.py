@@ -11,10 +11,11 @@ import re
 import time
 from collections import Counter
 from collections.abc import Iterator
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from datetime import UTC
 from itertools import islice
+from multiprocessing import get_context
 from pathlib import Path
 
 import numpy as np
@@ -121,6 +122,8 @@ class AtWork:
         """What was answered last; it does no harm to be told it once more."""
         self._began = time.monotonic()
         self._comparing = ThreadPoolExecutor(max_workers=1)
+        self._reading_aloud = ProcessPoolExecutor(max_workers=1, mp_context=get_context("spawn"))
+        """The same texts in the same order as in the run, and nothing before: espeak keeps some state between texts."""
         self._compared: list[tuple[str, Future[bool]]] = []
 
     def greeted(self) -> None:
@@ -168,13 +171,18 @@ class AtWork:
         if self._headset:
             time.sleep(0.15)
             return
-        speech = Espeak().render(speakable(text), SPEED_WPM)
+        speech = self._reading_aloud.submit(_read_aloud, text).result()
         self._loudspeaker.until_silent(for_s=0.6, at_most_s=2 * speech.seconds + 10)
         self._compared.append((text, self._comparing.submit(_comes_out, self._loudspeaker.heard(), speech)))
 
     def not_heard_back(self) -> list[str]:
         """Replies that did not come out of the loudspeaker word for word."""
+        self._reading_aloud.shutdown()
         return [text for text, comes_out in self._compared if not comes_out.result()]
+
+
+def _read_aloud(text: str) -> Speech:
+    return Espeak().render(speakable(text), SPEED_WPM)
 
 
 def _comes_out(heard: Samples, speech: Speech) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.voice.steady import KEPT_BLOCKS, UNSTEADY_AT_MOST_S, Steady
+from assistant.voice.steady import DRY_ONCE, KEPT_BLOCKS, UNSTEADY_AT_MOST_S, Steady
 
 BLOCK_S = 0.01
 
@@ -16,12 +16,19 @@ def test_a_device_that_throws_away_what_it_takes_at_the_start_gets_no_words_till
     assert all(heard[136 + KEPT_BLOCKS :])
 
 
-def test_a_steady_device_that_runs_dry_once_gets_the_next_word_when_its_buffer_is_full_again() -> None:
+def test_a_steady_device_that_runs_dry_once_gets_the_rest_of_the_word() -> None:
     steady = Steady(0.0)
     assert [steady.keeps(block * BLOCK_S, False) for block in range(20)][-1]
-    heard = [steady.keeps(10 + block * BLOCK_S, block == 0) for block in range(20)]
-    assert not any(heard[: KEPT_BLOCKS + 1])
-    assert all(heard[KEPT_BLOCKS + 1 :])
+    assert all(steady.keeps(10 + block * BLOCK_S, block < DRY_ONCE) for block in range(20))
+
+
+def test_a_steady_device_that_begins_to_throw_away_loses_no_more_than_a_period() -> None:
+    steady = Steady(0.0)
+    assert [steady.keeps(block * BLOCK_S, False) for block in range(20)][-1]
+    heard = [steady.keeps(10 + 0.0005 * block, block < 100) for block in range(120)]
+    assert sum(heard[:100]) == DRY_ONCE
+    assert not any(heard[100 : 100 + KEPT_BLOCKS])
+    assert all(heard[100 + KEPT_BLOCKS :])
 
 
 def test_a_device_that_always_says_that_it_runs_dry_is_spoken_through() -> None:
