@@ -44,6 +44,9 @@ from assistant.job.state import apply, salvage
 from assistant.job.state import begin as beginning
 from assistant.voice.wording import speakable
 
+NEVER_HALF_HEARD = frozenset(("yes", "no", "done", "click", "next"))
+"""Words of one syllable: all talk is full of them, so half heard they are never taken."""
+
 
 @dataclass(frozen=True, slots=True)
 class Conversation:
@@ -157,7 +160,7 @@ class Conversation:
         """ "Did you say: begin?" "Begin." Heard twice alike, it was said; but no name and no number is right by that:
         both may have been misheard the same way."""
         asked = self.state.question
-        if asked is None or asked.name != "confirm" or request.slots:
+        if asked is None or asked.name != "confirm" or request.slots or request.name in NEVER_HALF_HEARD:
             return False
         before = unpack(asked.about["request"])
         return before.name == request.name and not before.slots
@@ -182,7 +185,7 @@ class Conversation:
         standing = self.state.question
         if standing is not None and request.name in ("yes", "no"):
             return turn.say("yes-or-no", question=in_words(self.state, standing))
-        if request.name in ("yes", "no", "done", "click", "next"):
+        if request.name in NEVER_HALF_HEARD:
             return turn.say("say-again").sounding(Sound.NOT_UNDERSTOOD)
         turn = turn.say("ask-confirm", words=said_back(request))
         value = quantity_said(request) if request.name in ("digits", "answer") else None

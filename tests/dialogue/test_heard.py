@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 
+from assistant.dialogue.pending import pack
 from assistant.grammar.request import Quantity, Request
 from assistant.hearing.heard import Decision, Heard
 from assistant.job.events import Measured, Said, StepDone, Torqued
+from assistant.job.records import Question
 from tests.dialogue.talk import Talk, bare, mm, nm
 
 
@@ -47,6 +50,15 @@ def test_what_was_said_back_may_be_said_again_instead_of_yes() -> None:
     assert talk.hear("begin", decision=Decision.CONFIRM) == "Did you say: begin?"
     assert "begin" in talk.conversation.live
     assert talk.hear("begin", decision=Decision.CONFIRM) == "Is it driven by one belt or by two?"
+
+
+def test_a_half_heard_done_is_not_taken_where_done_is_asked_about(at_pulley: Talk) -> None:
+    asked = Question("confirm", {"request": pack(Request("done"))})
+    conversation = at_pulley.conversation
+    at_pulley.conversation = replace(conversation, state=replace(conversation.state, question=asked))
+    before = at_pulley.recorded
+    assert at_pulley.hear("done", decision=Decision.CONFIRM) == "Say again?"
+    assert at_pulley.recorded == before
 
 
 def test_a_number_that_was_half_heard_twice_is_still_not_right(at_pulley: Talk) -> None:
