@@ -24,6 +24,20 @@ class Spoken:
         self.focus: list[Thing] = []
         """Latest first."""
         self.clause = 0
+        self.topic: Thing | None = None
+        """The part or line that the talk is at: named as a headline, taken off, put on."""
+        self.topic_at = 0
+        """Clause in which it was last worked on or named as such."""
+
+    def turn_to(self, thing: Thing) -> None:
+        """From here on the talk is of this part, until another is turned to."""
+        if thing.kind in ("part", "connection") and thing.head not in _SMALL_PARTS:
+            self.topic, self.topic_at = thing, self.clause
+
+    def of_topic(self, thing: Thing) -> bool:
+        """Whether these fasteners are those of the part that the talk is at."""
+        topic = self.topic
+        return topic is not None and (topic in thing.joins or topic in thing.near or _called_after(thing, topic))
 
     def add(self, kind: str, head: str, plural: bool, said: Said) -> Thing:
         thing = Thing(len(self.all), kind, head, plural, first=said)
@@ -48,6 +62,11 @@ class Spoken:
             ):
                 return thing
         return None
+
+
+def _called_after(bolts: Thing, part: Thing) -> bool:
+    """ "Feed hood bolts" are the hood's; "left cover bolts" are not the right cover's."""
+    return part.head in bolts.mods and not lexicon().opposed(bolts.words, part.words)
 
 
 class Known(Spoken):
@@ -144,6 +163,27 @@ class Known(Spoken):
         if kind == "fastener" and candidates:
             return Found(candidates, self._other_set_meant(mention, words, candidates[0]))
         return Found(candidates)
+
+    def call_after_topic(self, mention: Mention, back: bool) -> None:
+        """ "Now the bracket. Four bolts, M20": the bracket's, where nothing else is said of whose they are."""
+        bare = not (mention.mods or mention.places or mention.attached or mention.rest or mention.some or mention.ones)
+        told = (mention.count or mention.sizes) and mention.det in ("", "a", "an")
+        topic = self.topic
+        if mention.kinds[:1] != ("fastener",) or not (bare and told) or topic is None or mention.new:
+            return
+        if self.clause - self.topic_at > 4:
+            return
+        same = [thing for thing in self.all if thing.kind == "fastener" and thing.head == mention.head]
+        mine = [thing for thing in same if self.of_topic(thing) and thing.count in (None, mention.count)]
+        if len(mine) == 1:
+            mention.mods, mention.places = tuple(mine[0].mods), frozenset(mine[0].places)
+            return
+        if back and any(thing.count == mention.count for thing in same):
+            return
+        if any(not thing.words and self.clause - thing.at_clause <= 2 for thing in same):
+            return  # "there's a bolt at the top. One bolt, M12"
+        mention.mods = (*topic.mods, topic.head)
+        mention.places = frozenset(topic.places)
 
     def _all_of(self, mention: Mention, candidates: list[Thing]) -> Found:
         """ "All four bolts": the set that has four; else the one of which only the number on each was told."""

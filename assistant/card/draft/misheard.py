@@ -40,7 +40,7 @@ def _by_letters() -> dict[str, tuple[str, ...]]:
 @lru_cache(maxsize=1)
 def _ordinary() -> frozenset[str]:
     words = lexicon().words
-    return frozenset(words["confusable"]) | frozenset(words["english"])
+    return frozenset(words["confusable"]) | frozenset(words["english"]) | lexicon().ordinary
 
 
 @lru_cache(maxsize=1)

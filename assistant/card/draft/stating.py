@@ -143,6 +143,8 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         elif bare_count(mention) and last is not None and last.thing is not None and last.verb in ("remove", "fit"):
             mention.mods = (*last.thing.mods, last.thing.head)  # "guard off, four screws"
             mention.places = frozenset(last.thing.places)
+        elif not any(one.pronoun for one in clause.subject) and clause.lows[:1] not in (("it",), ("they",)):
+            told.things.call_after_topic(mention, told.back)
         again = True if told.back and mention.kinds[:1] == ("fastener",) else None
         found, doubt = resolve(told, mention, (), said, again)
         things.extend(found)
@@ -155,6 +157,8 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
                 thing.near.append(part)
             if doubt:
                 thing.doubted = True
+        if found and _headline(clause, mention):
+            told.things.turn_to(found[0])
     if _said_behind(told, clause, said):
         return
     deeds = implied(told, clause, things, said) or _last_ones(told, clause, things)
@@ -176,6 +180,12 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         step.doubt(f'a number with no unit was said: "{clause.words}"')
     if step is not None:
         along(told, clause, step, said, when)
+
+
+def _headline(clause: Clause, mention: Mention) -> bool:
+    """ "Rear flange.", "Now the bracket.", "Spray pipe, one union": what is talked of from here on."""
+    led = clause.objects[:1] and clause.objects[0] is mention and not (clause.verb or clause.sub or clause.negated)
+    return bool(led) and not {"is", "are", "'s", "there", "of"} & set(clause.lows) - set(mention.words.split())
 
 
 _HOLDING_PLACES = frozenset({"round", "around", "under", "on", "underneath", "beneath", "below"})

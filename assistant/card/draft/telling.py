@@ -44,6 +44,8 @@ class Told:
         self.values = Values(self.things, self.unread)
 
 
+_TURNS_TO = frozenset({"remove", "fit"})
+"""Deeds on a part that the fasteners named next are the part's."""
 NOWHERE = Said("", None)
 """Where a thing is only looked for, not spoken of."""
 
@@ -99,6 +101,9 @@ def mention_known(told: Told, clause: Clause, said: Said) -> None:
 def add_step(told: Told, piece: Piece, said: Said, deeds: list[Deed], when: dict[str, str]) -> Telling:
     step = Telling(deeds, [said], words=piece.clause.words, when=dict(when))
     told.values.bound += 1
+    for deed in deeds:
+        if deed.thing is not None and deed.verb in _TURNS_TO and deed.thing.kind == "part":
+            told.things.turn_to(deed.thing)
     if piece.mended:
         step.doubt(f'put right by the speaker; said first: "{piece.mended}"')
     if (

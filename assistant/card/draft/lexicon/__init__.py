@@ -53,6 +53,8 @@ class Lexicon:
     meanings: dict[str, dict[str, str]] = field(default_factory=dict)
     words: dict[str, Any] = field(default_factory=dict)
     """The lists of words.yaml."""
+    ordinary: frozenset[str] = frozenset()
+    """Ordinary words that look like one of the trade's (ordinary.txt)."""
     longest: int = 1
     """Words in the longest noun."""
 
@@ -124,6 +126,8 @@ def lexicon() -> Lexicon:
         for head, spellings in entries.items():
             for spelling in spellings:
                 _add_noun(built, spelling, spelling if head.startswith("words") else head, kind)
+    lines = (here / "ordinary.txt").read_text("utf-8").splitlines()
+    built.ordinary = frozenset(word for line in lines if not line.startswith("#") for word in line.split())
     built.longest = max(len(spelling.split()) for spelling in built.nouns)
     return built
 
