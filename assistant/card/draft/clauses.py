@@ -108,7 +108,8 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
                     for two in items[one.end : number]
                 )
             ]  # "twelve nuts, six at each end"
-            for one in counted[-1:]:
+            alone = number > 1 and items[number - 2].low == "one"  # "four chocks, one at every wheel"
+            for one in counted[-1:] if not alone else ():
                 one.per = True  # "two blocks on each side"
     for link, one in clause.beside:
         if one.each and link in ("on", "at", "in", "for", "of", "per"):

@@ -66,7 +66,9 @@ def made_of(told: Told, clause: Clause, said: Said) -> None:
     if parts and parts[0].pronoun and clause.lows[:1] in (("then",), ("now",), ("next",), ("and",), ("so",)):
         return  # "then it is four screws": "it" is nothing
     for link, mention in clause.beside:
+        placed = [one for place, one in clause.beside if place in ("over", "under", "behind", "between", "round", "inside")]
         before = [one for one in named if one.kinds[:1] == ("part",) and one.start < mention.start]
+        before = [one for one in before if one not in placed] or before
         before.sort(key=lambda one: one.start)
         if link == "with" and mention.kinds[:1] == ("fastener",) and mention.count and before and not mention.mods:
             seats = [one for place, one in clause.beside if place in ("on", "to", "in") and one is before[-1]]

@@ -17,6 +17,9 @@ def another_set(mention: Mention, thing: Thing) -> bool:
     if whole and mention.plural and not thing.plural and thing.count == 1:
         return True
     bare = not (mention.mods or mention.attached)
+    told = {part for mod in mention.mods for part in mod.split()} - {part for mod in thing.mods for part in mod.split()}
+    if whole and thing.plural and not mention.plural and mention.det in ("the", "that", "this", "a", "an", "") and told:
+        return True  # "the centre nut" is none of the self-locking nuts
     single = not mention.plural and thing.plural and (thing.count or 0) > 1 and bare
     return whole and single and mention.det in ("", "one", "a", "an", "the", "its", "their", "that", "this")
 

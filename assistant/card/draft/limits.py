@@ -39,6 +39,10 @@ _REJECTED = frozenset({"change", "replace", "renew", "bin", "scrap", "swap", "ch
 _TURNED_ALREADY = re.compile(r"\b(?:anything|if (?:it|they) (?:is|are)|once it is|when it is|less than that)\b")
 
 
+_OUTRIGHT = re.compile(r"\b(?:is the (?:limit|most|least|maximum|minimum)|at (?:the )?(?:most|least)|maximum|minimum|tops)\b")
+"""What is allowed, said so outright, whatever comes of the rest."""
+
+
 class Limits(Owners):
     """What a reading may be at least and at most."""
 
@@ -48,10 +52,12 @@ class Limits(Owners):
 
     def _limit(self, measure: Thing, free: Free, clause: Clause, said: Said) -> None:
         figure = free.figure
-        if _REJECTED & set(clause.lows) and not _TURNED_ALREADY.search(" ".join(clause.lows)):
+        outright = _OUTRIGHT.search(" ".join(clause.lows))
+        if _REJECTED & set(clause.lows) and not outright and not _TURNED_ALREADY.search(" ".join(clause.lows)):
             turned = {"most": "least", "least": "most"}  # "change them under 3 millimetres"
             free.before, free.beside = turned.get(free.before, free.before), turned.get(free.beside, free.beside)
-        fused = {free.before, free.beside} & {"most", "least"}
+        side = free.before if free.before in ("most", "least") else free.beside
+        fused = side in ("most", "least")
         doubled = {"not", "never", "must not", "mustn't"} & set(clause.lows) and not any(
             low in " ".join(clause.lows) for low in _FUSED
         )
@@ -76,9 +82,9 @@ class Limits(Owners):
                 measure.low = measure.low or figure
             else:
                 measure.high = measure.high or figure
-        elif "most" in (free.before, free.beside):
+        elif side == "most":
             measure.high = measure.high or figure
-        elif "least" in (free.before, free.beside):
+        elif side == "least":
             measure.low = measure.low or figure
         else:
             measure.doubt(f'"{figure.said}" was said, but not whether it is the least, the most or the nominal')

@@ -211,13 +211,18 @@ def _opened(tokens: Sequence[Token]) -> list[Token]:
     return plain
 
 
+def _says_how(low: str) -> bool:
+    """ "Self-locking", "spring-loaded", "two-legged", "push-fit": how a thing is made, no deed."""
+    return low in ("fit", "free", "proof", "grade", "type") or (len(low) > 4 and low.endswith(("ing", "ed")))
+
+
 def _one_word(tokens: Sequence[Token], here: int) -> bool:
     """ "Leak-off hose", "push-in fitting": the hyphen makes one word of them, and the second half is no particle."""
     first, second = tokens[here - 1], tokens[here + 1]
     return (
         tokens[here].glued
         and second.glued
-        and second.low in lexicon().set_of("particles")
+        and (second.low in lexicon().set_of("particles") or _says_how(second.low))
         and first.low.isalpha()
         and f"{first.low} {second.low}" not in lexicon().nouns
         and here + 2 < len(tokens)

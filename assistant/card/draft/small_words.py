@@ -19,6 +19,8 @@ _NOT = (
     "not to be",
     "may not be",
     "must not go",
+    "and no",
+    "and not",
     "not",
     "no",
     "never",
@@ -144,7 +146,8 @@ def phrase_book() -> _Book:
     for phrase in (
         "a turn at a time", "half a turn at a time", "one turn at a time", "a bit at a time", "bit by bit",
         "little by little", "turn by turn", "a quarter turn at a time", "quarter of a turn at a time",
-        "a half turn at a time", "by the way", "at the same time",
+        "a half turn at a time", "by the way", "at the same time", "straight away", "right away", "to begin with",
+        "to start with", "to finish", "to finish with", "to finish off", "to end with", "in one go",
     ):  # fmt: skip
         book.add(phrase, "filler")
     for hand in ("left hand", "left handed", "right hand", "right handed", "reverse"):

@@ -187,7 +187,8 @@ class Things(Known):
                 continue
             choice = thing
             break
-        if choice is not None and choice.kind == "support" and closing is False and not mention.plural:
+        let_go = choice is not None and choice.is_off and choice.at_clause >= self.clause - 1
+        if choice is not None and choice.kind == "support" and closing is False and not (mention.plural or let_go):
             load = self._carried(choice, wanted)
             choice = load or choice
         return Found([choice] if choice else [])

@@ -28,6 +28,8 @@ _ONE_BY_ONE = frozenset(
         "final",
         "initially",
         "start",
+        "begin",
+        "finish",
         "second",
     }
 )
@@ -238,11 +240,13 @@ class Torques(Owners):
         if before is None or before.value is None or before.unit != final.unit:
             return False
         more = final.value if final.value is not None else final.low
-        soon = self.things.clause - self.torqued_at.get(thing.number, -100) <= 3
+        soon = self.things.clause - self.torqued_at.get(thing.number, -100) <= 5
         told_next = any("then" in free.before.split() for free in clause.figures)
         breath = thing.torque_said is not None and thing.torque_said.words == self.words
+        opens = clause.opens.split()[-1:] == ["then"] or self.words.lower().startswith(_THEN)
         goes_on = (
-            (breath and bool({"then", "final", "finally"} & set(self.words.lower().replace(",", " ").split())))
+            (opens or "again" in clause.lows)
+            or (breath and bool({"then", "final", "finally"} & set(self.words.lower().replace(",", " ").split())))
             or told_next
             or _goes_on(clause)
         )
@@ -290,6 +294,9 @@ def _last_round_last(torques: list[Free]) -> list[Free]:
     return [free for _, free in sorted(zip(sizes, torques, strict=True), key=lambda pair: pair[0] or Decimal(0))]
 
 
+_THEN = ("then ", "and then ", "finally", "after that", "next ")
+
+
 def _goes_on(clause: Clause) -> bool:
     opens = " ".join(clause.lows[:3])
     return opens.startswith(("then", "and then", ", then", "finally", "and finally", "after that", "last"))
@@ -299,7 +306,8 @@ def is_bare(free: Free) -> bool:
     """A number with no unit that counts neither things nor rounds."""
     named = free.before in ("pass", "round", "stage", "step")  # "first pass 250, second pass 450 newton metres"
     rounds = free.beside in ROUNDS or (free.before in ROUNDS and not named)
-    return not free.figure.unit and not free.figure.thread and not rounds and not _names_count(free)
+    small = free.figure.said.lower() == "one"  # "one after another"
+    return not (free.figure.unit or free.figure.thread or rounds or small or _names_count(free))
 
 
 def _names_count(free: Free) -> bool:

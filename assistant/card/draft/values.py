@@ -133,7 +133,7 @@ class Values(Torques, Sizes, Numbers):
                     self.bound += 1
 
     def order_from(self, clause: Clause, thing: Thing) -> None:
-        if thing.doubted:
+        if thing.doubted or clause.meaning in ("loosen", "open"):
             return
         for manner in clause.manners:
             if manner in ("across", "round", "middle-out"):
