@@ -279,6 +279,10 @@ def along(told: Told, clause: Clause, step: Telling, said: Said, when: dict[str,
                 step.deeds.append(Deed("remove", thing))  # "the pads come out with the shims"
                 keep_state(told, step.deeds[-1])
         wet = "consumable" in mention.kinds[:1] or _oil_on_it(clause, mention)
+        if link == "with" and wet and step.deeds[-1].thing is not None and step.deeds[-1].thing.kind == "fastener":
+            beside = [(place, one) for place, one in (*mention.attached, *clause.beside) if one is not mention]
+            if not any(place in _ELSEWHERE and one.head and one.head != "thread" for place, one in beside):
+                told.values.treated(step.deeds[-1].thing, mention)
         if link == "with" and wet and step.deeds[-1].verb in ("fit", "connect"):
             part = _named_before(told, clause, mention) or step.deeds[-1].thing
             stuff = (
@@ -300,6 +304,10 @@ def along(told: Told, clause: Clause, step: Telling, said: Said, when: dict[str,
                     step.deeds.insert(0, Deed("fit", thing))
 
 
+_ELSEWHERE = frozenset({"under", "between", "behind", "round", "around", "on"})
+"""Where sealant goes that is not the screws' own: "with a bit of sealant under the cap"."""
+
+
 def _named_before(told: Told, clause: Clause, mention: Mention) -> Thing | None:
     """ "Clevis pin in with a drop of oil, new clip": the oil is the pin's."""
     before = [one for one in clause.objects if 0 <= one.start < mention.start]
@@ -310,6 +318,7 @@ def _named_before(told: Told, clause: Clause, mention: Mention) -> Thing | None:
 def _oil_on_it(clause: Clause, mention: Mention) -> bool:
     """ "With clean oil on it": put on, not filled in."""
     on_it = any(link == "on" and (one.pronoun or one.head in ("thread", "lip")) for link, one in clause.beside)
+    on_it = on_it or any(link == "on" and one.head in ("thread", "lip") for link, one in mention.attached)
     little = mention.det.startswith(("a drop", "a touch", "a bit", "a smear", "a film", "a dab", "a little", "a spot"))
     wet = mention.kinds[:1] == ("fluid",) and mention.head.endswith("oil") and mention.amount is None
     dipped = clause.meaning in ("fit", "start", "connect") and not mention.det  # "new vanes go in, with oil"

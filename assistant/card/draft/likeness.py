@@ -62,6 +62,13 @@ def take_count(thing: Thing, mention: Mention, said: Said) -> None:
         thing.doubt(f'{thing.count} said first and {count} later ("{said.words}"): which?')
 
 
+SCREWED_IN = frozenset(
+    {"valve", "nipple", "breather", "adaptor", "adapter", "elbow", "tap", "cock", "gland", "spigot", "clip", "jet",
+     "injector", "plunger", "strainer", "stop", "stopper", "ring", "collar", "cap", "peg", "pin", "pivot"}
+)  # fmt: skip
+"""Parts that are themselves tightened, where somebody says so."""
+
+
 def kind_of(mention: Mention, kinds: tuple[str, ...]) -> str:
     if not mention.kinds:
         return kinds[0] if kinds else "part"
@@ -72,6 +79,8 @@ def kind_of(mention: Mention, kinds: tuple[str, ...]) -> str:
     for kind in mention.kinds:
         if kind in kinds:
             return kind
+    if kinds[:1] == ("fastener",) and "part" not in kinds and mention.head.split()[-1] in SCREWED_IN:
+        return "fastener"
     return mention.kinds[0]
 
 

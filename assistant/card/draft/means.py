@@ -26,7 +26,10 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
         "line-up": "mark",
         "measure": "measure",
     }[meaning]
-    direct = [mention for mention in clause.objects if own in mention.kinds or (False)]
+    for mention in clause.objects:
+        if own == "measure" and mention.unknown and clause.verb == "measure":
+            mention.kinds = ("measure",)  # "measure the washout": what is measured has a name of its own
+    direct = [mention for mention in clause.objects if own in mention.kinds]
     by = [
         mention
         for link, mention in clause.beside

@@ -107,6 +107,8 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         clause.beside.insert(0, ("on", clause.subject[0]))
         if act(told, piece, said, when):
             return
+    if _fasteners_get(told, clause, said):
+        return
     if _goes_on(clause):
         clause.meaning = "apply"  # "plenty of grease on the pins"
         if act(told, piece, said, when):
@@ -159,6 +161,12 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
                 thing.doubted = True
         if found and _headline(clause, mention):
             told.things.turn_to(found[0])
+    for link, mention in clause.beside:
+        if link in ("to", "for") and not (clause.verb or clause.objects or clause.figures) and mention.head:
+            found = told.things.known(mention, mention.kinds[0], None).things if mention.kinds else []
+            for thing in found[:1]:
+                told.things.speak_of(thing)
+                told.things.turn_to(thing)  # "then back to the shaft"
     if _said_behind(told, clause, said):
         return
     deeds = implied(told, clause, things, said) or _last_ones(told, clause, things)
@@ -239,6 +247,23 @@ def _gets_put_on(clause: Clause) -> bool:
     gets = clause.verb in ("get", "take", "want", "need") and not clause.by_person and clause.subject[:1]
     stuff = len(clause.objects) == 1 and clause.objects[0].kinds[:1] == ("consumable",)
     return bool(gets) and stuff and clause.subject[0].kinds[:1] == ("part",)
+
+
+def _fasteners_get(told: Told, clause: Clause, said: Said) -> bool:
+    """ "The flywheel bolts get sealant on the threads", "the shoe bolts have oil on them"."""
+    gets = clause.verb in ("get", "take", "want", "need", "have") and not clause.by_person and not clause.figures
+    bolts, stuff = clause.subject[:1], clause.objects[:1]
+    if not gets or clause.treatments or not stuff or not bolts or not (bolts[0].pronoun or "fastener" in bolts[0].kinds[:1]):
+        return False
+    wet = stuff[0].kinds[:1] == ("consumable",) or (
+        stuff[0].kinds[:1] == ("fluid",) and stuff[0].head.endswith("oil") and stuff[0].amount is None
+    )
+    if not wet:
+        return False
+    things, doubt = resolve(told, bolts[0], ("fastener",), said)
+    for thing in things if not doubt else []:
+        told.values.treated(thing, stuff[0])
+    return bool(things)
 
 
 def _goes_on(clause: Clause) -> bool:

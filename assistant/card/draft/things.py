@@ -67,7 +67,7 @@ class Things(Known):
                     if known.things:
                         break
         if not known.things and kind == "fastener":
-            known = self._told_more(mention)
+            known = self._screwed_in(mention) or self._told_more(mention)
         if mention.unknown and mention.amount is not None and mention.amount.dimension == "volume":
             fluids = [thing for thing in self.all if thing.kind == "fluid"]
             if len(fluids) == 1:
@@ -107,6 +107,17 @@ class Things(Known):
         ]
         fits = mention.new and not mention.mods and known and kind not in known
         return known[-1] if fits else kind
+
+    def _screwed_in(self, mention: Mention) -> Found | None:
+        """ "Tighten the grease valve": spoken of as a part before, and now as one that is screwed in."""
+        if "fastener" in mention.kinds:
+            return None
+        for kind in ("part", "connection"):
+            known = self.known(mention, kind, None)
+            if len(known.things) == 1 and not known.doubt:
+                known.things[0].kind = "fastener"
+                return known
+        return None
 
     def _told_more(self, mention: Mention) -> Found:
         """ "There's the bracket screw. Little M6 screw halfway along.": the same screw with more said of it."""

@@ -125,6 +125,7 @@ def _glance(told: Told, pieces: list[Piece], said: Said) -> None:
                 found = told.things.known(mention, mention.kinds[0], None)
                 if len(found.things) == 1:
                     told.things.speak_of(found.things[0])
+                    told.things.turn_to(found.things[0])
 
 
 def _not_told(told: Told, pieces: list[Piece], said: Said) -> None:
@@ -200,6 +201,7 @@ def _finished(told: Told, cut: int) -> Understanding:
     told_in_passing(told)
     told.steps = [one for step in told.steps for one in single(step)]
     sections(told.steps)
+    _say_by_kind(told)
     told.values.finish(told.steps)
     return Understanding(
         told.title,
@@ -211,6 +213,17 @@ def _finished(told: Told, cut: int) -> Understanding:
         told.remarks.general,
         cut,
     )
+
+
+_OF_FASTENERS = {"remove": "take_out", "disconnect": "take_out", "fit": "start", "connect": "start"}
+
+
+def _say_by_kind(told: Told) -> None:
+    """What turned out to be screwed in is taken out and put in as fasteners are."""
+    for step in told.steps:
+        for deed in step.deeds:
+            if deed.thing is not None and deed.thing.kind == "fastener":
+                deed.verb = _OF_FASTENERS.get(deed.verb, deed.verb)
 
 
 _WIPES = frozenset({"scrape", "wipe", "clean", "rub", "brush", "wash", "rinse", "scrub", "blow"})

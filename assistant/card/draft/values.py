@@ -225,6 +225,13 @@ class Values(Torques, Sizes, Numbers):
         thing.treatment_where = thing.treatment_where or where
         self.bound += 1
 
+    def treated(self, thing: Thing, stuff: Mention) -> None:
+        """ "The plug goes in with sealant": what is put on the threads. Thread locker has its strength said with it."""
+        kind = "oil" if stuff.head.endswith("oil") else _STUFF.get(stuff.head, "")
+        if kind and not thing.doubted:
+            thing.treatment = thing.treatment or kind
+            self.bound += 1
+
     def _dry_part(self, clause: Clause, owners: list[Thing], step: Telling | None) -> None:
         """ "The new gasket goes on dry", "wheel on, dry"."""
         parts = [thing for thing in owners if thing.kind == "part"]
@@ -235,6 +242,9 @@ class Values(Torques, Sizes, Numbers):
             if step is not None and clause.words not in step.how and clause.words != step.words:
                 step.how.append(clause.words)
             self.bound += 1
+
+
+_STUFF = {"grease": "grease", "anti-seize": "anti-seize", "sealant": "sealant", "rubber grease": "grease"}
 
 
 def _once(things: list[Thing]) -> list[Thing]:
