@@ -34,10 +34,14 @@ class Spoken:
         if thing.kind in ("part", "connection") and thing.head not in _SMALL_PARTS:
             self.topic, self.topic_at = thing, self.clause
 
+    def called_after(self, bolts: Thing, part: Thing) -> bool:
+        """ "Feed hood bolts" are the hood's; "left cover bolts" are not the right cover's."""
+        return part.head in bolts.mods and not lexicon().opposed(bolts.words, part.words)
+
     def of_topic(self, thing: Thing) -> bool:
         """Whether these fasteners are those of the part that the talk is at."""
         topic = self.topic
-        return topic is not None and (topic in thing.joins or topic in thing.near or _called_after(thing, topic))
+        return topic is not None and (topic in thing.joins or topic in thing.near or self.called_after(thing, topic))
 
     def add(self, kind: str, head: str, plural: bool, said: Said) -> Thing:
         thing = Thing(len(self.all), kind, head, plural, first=said)
@@ -62,11 +66,6 @@ class Spoken:
             ):
                 return thing
         return None
-
-
-def _called_after(bolts: Thing, part: Thing) -> bool:
-    """ "Feed hood bolts" are the hood's; "left cover bolts" are not the right cover's."""
-    return part.head in bolts.mods and not lexicon().opposed(bolts.words, part.words)
 
 
 class Known(Spoken):

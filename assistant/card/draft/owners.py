@@ -91,6 +91,9 @@ class Owners:
             if free.link.head and "fastener" in free.link.kinds:
                 return self.things.meant(free.link, ("fastener",), _NOWHERE).things[0]
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        lines = [thing for thing in owners if thing.kind == "connection"]
+        if lines and not fasteners:
+            return self._of_line(lines[-1])
         if fasteners:
             nearest = self._nearest(clause, free, fasteners) if clause is not None else fasteners[-1]
             return None if nearest is None or nearest.doubted else nearest
@@ -109,6 +112,10 @@ class Owners:
         kinds = {thing.kind for thing in touched}
         if clause is not None and clause.lows[:1] == ("it",) and "tool" in kinds and "fastener" not in kinds:
             return None  # "I use the small wrench, it goes up to 110 newton metres"
+        spoken = self.things.focus[0] if self.things.focus else None
+        soon = spoken is not None and self.things.clause - spoken.at_clause <= 2
+        if spoken is not None and soon and spoken.kind == "connection" and free.figure.dimension == "torque":
+            return self._of_line(spoken)  # "spray pipe on. Fifty newton metres."
         if "fastener" not in kinds and kinds & {"connection", "measure", "fluid", "consumable"}:
             return None
         latest = [
@@ -120,6 +127,11 @@ class Owners:
             return None
         rivals = [thing for thing in latest if thing.at_clause == latest[0].at_clause]
         return latest[0] if len(rivals) == 1 else None
+
+    def _of_line(self, line: Thing) -> Thing:
+        """What a hose's torque is of: its clamps where it has some, else the nut that is on the line itself."""
+        own = [one for one in self.things.all if one.kind == "fastener" and self.things.called_after(one, line)]
+        return own[0] if len(own) == 1 else line
 
     def _weighed(self, within: int, plural: bool | None = None) -> Thing | None:
         """The part spoken of last that has a weight worth telling: not a head, a face, a hole."""
@@ -135,7 +147,9 @@ class Owners:
                 continue  # that of a bolt
             if fits and self.things.clause - thing.at_clause <= within:
                 return thing
-        return None
+        topic = self.things.topic
+        told = topic is not None and topic.kind == "part" and topic.head not in NO_WEIGHT and plural in (None, topic.plural)
+        return topic if told and self.things.clause - self.things.topic_at <= within else None
 
     def _measure(self, clause: Clause, owners: list[Thing] | None = None) -> Thing | None:
         measures = [thing for thing in owners or [] if thing.kind == "measure"]

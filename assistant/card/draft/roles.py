@@ -98,6 +98,10 @@ def _settle_small_word(items: list[Item], here: int) -> None:
             after.noun is not None or after.kind in ("place", "fig") or after.low in ("new", "old", "one", "other")
         )
         verb_next = after is not None and (after.verb is not None or after.kind in ("aux", "subj"))
+        ahead = items[here + 2] if here + 2 < len(items) else None
+        goes = after is not None and after.verb is not None and after.verb.form == "s" and ahead is not None
+        if goes and ahead is not None and ahead.kind == "rel" and after is not None and after.verb is not None:
+            names = names and ahead.low not in after.verb.verb.meanings  # "that slides out towards you"
         if names and not (
             after is not None and after.verb is not None and before is not None and before.noun is not None
         ):

@@ -194,10 +194,16 @@ class Sizes(Limits):
             names = mention.kinds[:1] == ("tool",) or mention.head in ("head", "hex", "socket", "key", "spanner")
             if not sizes or not names or mention.head in ("drift", "bar", "puller"):
                 continue
-            others = [one for one in clause.objects if one.head and one.kinds[:1] not in (("tool",), ("fastener",))]
+            others = [
+                one
+                for one in clause.objects
+                if one.head and one.kinds[:1] not in (("tool",), ("fastener",), ("connection",))
+            ]
             if not fasteners and others and others[0] is not mention:
                 continue  # "open the valve with a 19 mm spanner": not the bolts named before
-            thing = fasteners[-1] if fasteners else self.things.latest(("fastener",), within=3)
+            lines = [one for one in owners if one.kind == "connection"]
+            turned = [*lines, *fasteners] if fasteners else lines
+            thing = turned[-1] if turned else self.things.latest(("fastener", "connection"), within=3)
             if thing is not None and thing.wrench is None and not thing.doubted:
                 thing.wrench = sizes[0]
                 self.bound += 1

@@ -175,8 +175,8 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         step = add_step(told, piece, said, deeds, when)
     tightened = told.values.of_statement(clause, said, step or latest_step(told), told.back)
     if tightened is not None and not deeds:
-        deed = Deed("tighten", tightened, implied=True)
-        if not tightened_lately(told, tightened):
+        deed = Deed("connect" if tightened.kind == "connection" else "tighten", tightened, implied=True)
+        if not (is_told(told, deed) if deed.verb == "connect" else tightened_lately(told, tightened)):
             step = add_step(told, piece, said, [deed], when)
             step.doubt("a value was said, no deed: taken as tightening to it")
             told.values.order_from(clause, tightened)

@@ -169,6 +169,12 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
         del clause.objects[1:]
     if clause.verb == "go" and not clause.particle and "can" in clause.lows and not clause.by_person:
         clause.meaning = "let-go"  # "then the jack can go"
+    if clause.meaning == "holds" and clause.verb == "hold" and not (clause.subject or clause.passive or clause.third):
+        bolts = [one for one in clause.objects if one.kinds[:1] == ("fastener",)]
+        if bolts and not clause.by_person and told.steps:
+            told.steps[-1].how.append(clause.words)  # "hold the wedge nut with the other spanner"
+            told.values.bound += 1
+            return
     if clause.meaning == "holds":
         holds(told, clause, said)
         return
@@ -181,6 +187,9 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
         return
     if clause.meaning == "leave":
         leave(told, piece, said)
+        return
+    if _of_people(clause):
+        mention_known(told, clause, said)
         return
     if clause.meaning and clause.meaning in lexicon().meanings and act(told, piece, said, when):
         return
@@ -215,6 +224,13 @@ def _finished(told: Told, cut: int) -> Understanding:
     )
 
 
+def _of_people(clause: Clause) -> bool:
+    """ "Everybody wants to oil it", "people try to save that seal": what others do, nothing to be done."""
+    at = next((number for number, low in enumerate(clause.lows) if low in _PEOPLE), -1)
+    return 0 <= at <= 2 and not {"you", "i", "we"} & set(clause.lows[:at]) and not clause.figures
+
+
+_PEOPLE = frozenset({"everybody", "everyone", "people", "folk", "folks", "most"})
 _OF_FASTENERS = {"remove": "take_out", "disconnect": "take_out", "fit": "start", "connect": "start"}
 
 
