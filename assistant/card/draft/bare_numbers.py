@@ -15,6 +15,9 @@ _COUNTED = ("fastener", "part", "connection", "support", "cover")
 _TOLD_OF_SET = (
     r"\b{} of (?:them|those|these)\b(?! (?:and|are|is|have|has|come|go))",
     r"\b{} of[ .,]*$", r"\b{} (?:in number|in all|in total|altogether|all told)",
+    r"\bthere (?:is|are) (?:just |only )?{} (?:on|in|at|round|around|all|either|up|down|along|across|and they|, and)\b",
+    r"\b(?:of which|where) there (?:is|are) (?:just |only )?{}(?= |$)",
+    r"\b(?:you|it|we) (?:get|have|has|has got|have got) (?:just |only )?{} (?:on|in|at|of) (?:that|this|each|the|them)\b",
     r"^(?:and |so |, )*(?:there (?:is|are)|that is) {}[ .,]*$", r"^(?:and |so |, )*(?:there (?:is|are)|that is) {} ?, ",
     r"\bso (?:that is |there (?:is|are) )?{}[ .,]*$", r"\b(?:total|totals|makes|making) (?:of |is )?{}[ .,]*$",
 )  # fmt: skip

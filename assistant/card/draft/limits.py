@@ -32,7 +32,8 @@ _FUSED = (
 """A "not" that belongs to the comparison itself."""
 
 
-_REJECTED = frozenset({"change", "replace", "renew", "bin", "scrap", "swap", "chuck", "discard", "reject", "worn"})
+_REJECTED = frozenset({"change", "replace", "renew", "bin", "scrap", "swap", "chuck", "discard", "reject", "worn", "permitted",
+     "overdue", "condemned", "finished", "useless", "dead", "scrapped", "unacceptable"})
 """Words by which what is named is too much or too little, and not what is allowed."""
 
 

@@ -138,11 +138,30 @@ def _mended(target: Piece, first: Clause) -> bool:
         bolted = [mention for mention in old.objects if mention.kinds[:1] == ("fastener",)]
         return bool(bolted) and _mend_object(old, called, renamed=True)  # "sorry, it's a nut"
     if first.objects and not (first.objects[0].pronoun or first.meaning or "there" in first.lows):
-        changed = _mend_object(old, first.objects[0]) or changed
+        named = _mend_object(old, first.objects[0])
+        changed = named or changed
+        if named:
+            _along(old, first)
     if first.manners and not first.objects and not first.figures and old.meaning:
         old.manners = list(first.manners)
         changed = True
     return changed
+
+
+def _along(old: Clause, first: Clause) -> None:
+    """ "Six bolts, no, eight bolts, M16, twenty-four mil heads": what is said along with the right thing is of it."""
+    for free in first.figures:
+        figure = free.figure
+        known = any(
+            one.figure.dimension == figure.dimension and bool(one.figure.thread) == bool(figure.thread)
+            for one in old.figures
+        )
+        if (figure.unit or figure.thread) and not known:
+            old.figures.append(replace(free, at=-1))
+    old.objects.extend(
+        one for one in first.objects[1:] if one.kinds[:1] == ("tool",) or (one.sizes and one.head in ("head", "hex"))
+    )
+    old.beside.extend(one for one in first.beside if one[1].kinds[:1] in (("tool",), ("consumable",)))
 
 
 def _names_a_set(mention: Mention) -> bool:
@@ -191,6 +210,10 @@ def _mend_figures(old: Clause, first: Clause) -> bool:
                 changed = True
                 break
         else:
+            same = [n for n in mended if old.figures[n].figure.value == figure.value and not old.figures[n].figure.unit]
+            if figure.unit and same:
+                old.figures[same[0]] = replace(old.figures[same[0]], figure=figure)
+                continue  # "no, two eighty, two hundred and eighty newton metres"
             whole = figure.whole
             counted = next((mention for mention in old.mentions if mention.count is not None), None)
             if whole is not None and counted is not None and not _as_a_size(first, figure):

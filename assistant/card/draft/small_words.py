@@ -27,10 +27,12 @@ _NOT = (
 )
 
 
-_MORE = ("more than", "over", "above", "greater than", "bigger than", "wider than", "higher than")
+_MORE = ("more than", "over", "above", "greater than", "bigger than", "wider than", "higher than",
+         "deeper than", "thicker than", "longer than", "worse than", "looser than", "beyond", "past")
 
 
-_FEWER = ("less than", "under", "below", "smaller than", "thinner than", "narrower than", "lower than")
+_FEWER = ("less than", "under", "below", "smaller than", "thinner than", "narrower than", "lower than",
+          "shallower than", "shorter than")
 
 
 _MOST = (
@@ -68,6 +70,12 @@ _MOST = (
     "anything over",
     "anything above",
     "anything more than",
+    "anything deeper than",
+    "anything thicker than",
+    "anything wider than",
+    "anything worse than",
+    "are allowed",
+    "is allowed",
     "anything bigger than",
     "anything greater than",
     "anything beyond",

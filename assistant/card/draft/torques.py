@@ -271,6 +271,11 @@ class Torques(Owners):
         on = on and thing is not None and thing.torque is not None
         if clause.meaning in ("loosen", "open", "move", "inspect", "clean", "raise") and not on:
             return  # "slacken them half a turn": how far, no value of theirs
+        told_at = self.torqued_at.get(thing.number, -100) if thing is not None else -100
+        late = torqued is None and self.things.clause - told_at > 2
+        if late and thing is not None and thing.torque is not None and not on:
+            self.unread.append(Unread(said, f"a turn ({free.figure.said}) told apart from the torque of the {thing.name}"))
+            return
         if thing is None or free.figure.value is None:
             self.unread.append(Unread(said, f"an angle ({free.figure.said}) and no fastener named near it"))
             return
