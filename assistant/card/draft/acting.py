@@ -165,7 +165,7 @@ def on_objects(
                     [
                         one
                         for link, one in clause.beside
-                        if link in ("under", "underneath", "below", "beneath", "round", "around")
+                        if link in ("under", "underneath", "below", "beneath", "round", "around", "on", "to")
                     ],
                     said,
                 )

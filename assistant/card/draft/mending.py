@@ -205,7 +205,12 @@ def _mend_figures(old: Clause, first: Clause) -> bool:
             if not figure.unit or not was.unit or figure.dimension == was.dimension:
                 dropped.add(was.value if was.value is not None and was.value != figure.value else Decimal(-1))
                 unit = figure.unit or (was.unit if not figure.thread else "")
-                old.figures[number] = replace(old.figures[number], figure=replace(figure, unit=unit), at=-1)
+                old.figures[number] = replace(
+                    old.figures[number],
+                    figure=replace(figure, unit=unit),
+                    beside=old.figures[number].beside or free.beside,
+                    at=-1,
+                )
                 mended.add(number)
                 changed = True
                 break

@@ -103,7 +103,7 @@ def name_at(items: list[Item], here: int) -> Mention | None:
                 sizes.append(figure)
             elif figure.whole is not None and 1 <= figure.whole <= 400 and mention.count is None:
                 placed = places and mention.det in ("the", "those", "these")  # "the inner two"
-                placed = placed or (mention.det in ("the other", "the last", "the remaining") and not nouns)
+                placed = placed or ((mention.rest or mention.det in ("the other", "the last")) and not nouns)
                 named = _names(items, at + 1) or low_at(items, at + 1) == "of"
                 if mention.det in ("those", "these") and not (named or places or mods or nouns):
                     mention.end, mention.words, mention.pronoun, mention.plural = at + 1, mention.det, True, True

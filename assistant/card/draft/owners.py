@@ -135,7 +135,9 @@ class Owners:
 
     def _weighed(self, within: int, plural: bool | None = None) -> Thing | None:
         """The part spoken of last that has a weight worth telling: not a head, a face, a hole."""
-        carrier = self.things.latest(("support",), within=3)
+        carriers = [one for one in self.things.focus if one.kind == "support" and self.things.clause - one.at_clause <= 3]
+        carrier = next((one for one in carriers if one.joins), carriers[0] if carriers else None)
+        bolted = self.things.latest(("fastener",), within=within)
         for thing in self.things.focus:
             held = any(thing in one.joins for one in (*self.things.focus, *([carrier] if carrier else [])))
             if carrier is not None and carrier.at_clause > thing.at_clause and not held:
@@ -146,6 +148,10 @@ class Owners:
             if thing.head == "head" and thing.first is not None and _SPANNERS & set(thing.first.words.lower().split()):
                 continue  # that of a bolt
             if fits and self.things.clause - thing.at_clause <= within:
+                since = bolted is not None and bolted.at_clause > thing.at_clause
+                others = since and bolted is not None and not (thing in bolted.joins or thing in bolted.near or held)
+                if others and bolted is not None and not self.things.called_after(bolted, thing):
+                    break  # "... round the turbo. Take out the upper bolts. It's 27 kilos": of what they hold
                 return thing
         topic = self.things.topic
         told = topic is not None and topic.kind == "part" and topic.head not in NO_WEIGHT and plural in (None, topic.plural)

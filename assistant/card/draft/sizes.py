@@ -122,7 +122,7 @@ class Sizes(Limits):
             return
         figure, said, clause = self.hanging
         self.hanging = None
-        if self.things.clause - clause <= 3 and thing.mass is None:
+        if self.things.clause - clause <= 6 and thing.mass is None:
             thing.mass = figure
             thing.doubt(f'weight said before it was named: "{said.words}"')
             self.unread[:] = [one for one in self.unread if one.said is not said]

@@ -46,7 +46,8 @@ def read_without_verb(chunks: list[Chunk], clause: Clause) -> None:
     for number, chunk in enumerate(chunks):
         if chunk.kind == "sub" and not clause.sub and number <= 1:
             clause.sub = chunk.low
-        if chunk.kind == "neg" and not clause.negated:
+        beside_it = number and chunks[number - 1].kind == "comma" and bool(clause.objects)
+        if chunk.kind == "neg" and not clause.negated and not beside_it:  # "a stand under it, not on the tarmac"
             clause.negated = chunk.low
         if chunk.kind == "aux":
             link = ""
