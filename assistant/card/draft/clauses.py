@@ -23,6 +23,7 @@ from .lending import (
     share_objects,
     spread_not,
     spread_remarks,
+    then_rejected,
     then_those,
 )
 from .lexicon import Noun, lexicon
@@ -66,6 +67,7 @@ def parsed_tokens(sentence: Sentence, tokens: list[Token], own: Mapping[str, Nou
         clauses.append(clause)
     carry_on(clauses)
     spread_remarks(clauses)
+    then_rejected(clauses)
     fronted(clauses)
     share_objects(clauses)
     let_go(clauses)

@@ -45,6 +45,19 @@ def spread_remarks(clauses: list[Clause]) -> None:
             clause.sub = reason
 
 
+def then_rejected(clauses: list[Clause]) -> None:
+    """ "Less than three millimetres and you need a new one": what is too little, and so the least that is allowed."""
+    turned = {"most": "least", "least": "most"}
+    for clause, following in itertools.pairwise(clauses):
+        bare = not (clause.verb or clause.objects or clause.sub or clause.negated) and len(clause.figures) == 1
+        opens = clause.lows[:1] in (("more",), ("less",), ("over",), ("under",), ("below",), ("above",), ("deeper",),
+                                    ("thinner",), ("thicker",), ("beyond",), ("past",), ("wider",), ("smaller",))  # fmt: skip
+        told = following.lows[:1] in (("you",), ("it",), ("they",), ("that",), ("the",)) and "and" in following.opens
+        free = clause.figures[0] if clause.figures else None
+        if bare and opens and told and free is not None and free.before in turned:
+            free.before = turned[free.before]
+
+
 def fronted(clauses: list[Clause]) -> None:
     """ "The wheel nuts I did up": no side clause, the object stands first. "The bolts you took out go back" is one."""
     for number, clause in enumerate(clauses):
@@ -120,6 +133,14 @@ def resume_subject(clauses: list[Clause]) -> None:
             or clause.opens != ","
             or clause.by_person
         ):
+            continue
+        ahead = clauses[number - 1]
+        last = max(ahead.beside, key=lambda one: one[1].start, default=("x", None))
+        if ahead.verb and last[0] == "" and last[1] is not None and last[1].head and "and" in ahead.lows:
+            clause.objects = clause.subject = [last[1]]  # "the jack is lowered and the lock, 14 kilograms, is taken out"
+            ahead.beside = [one for one in ahead.beside if one is not last]
+            clause.figures = [*(free for free in ahead.figures if free.at > last[1].start), *clause.figures]
+            ahead.figures = [free for free in ahead.figures if free.at <= last[1].start]
             continue
         for before in reversed(clauses[:number]):
             if before.verb or before.meaning:

@@ -71,7 +71,7 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
             if own == "mark" and not direct[:1]:
                 pass
             deed.to = where(clause, mention)
-            if own == "consumable":
+            if own == "consumable" and thing.head != "thread locker":
                 deed.onto = put_on(told, clause, loads, said)
     if deeds:
         return deeds
@@ -86,7 +86,7 @@ def put_on(told: Told, clause: Clause, loads: list[Mention], said: Said) -> Thin
     ]:
         if mention.pronoun and mention in loads:
             return told.things.latest(("part",), plural=mention.plural, within=2)
-        own = mention.head not in NO_WEIGHT
+        own = mention.head not in NO_WEIGHT and not mention.unknown
         whole = mention if own else next((inner for link, inner in mention.attached if link == "of"), mention)
         if whole.head == "thread" and not whole.mods:
             continue  # of which fastener, values.py looks for

@@ -14,7 +14,7 @@ _SPANNERS = frozenset({"spanner", "socket", "wrench", "spanner.", "socket.", "wr
 
 NO_WEIGHT = frozenset(
     {"thread", "face", "end", "hole", "bore", "lip", "spline", "surface", "seat", "slot", "groove", "roof",
-     "opening", "port", "side", "tooth", "tab", "lug", "ear", "rib", "weld", "floor", "ladder", "frame", "chassis"}
+     "opening", "port", "vehicle", "edge", "corner", "rim", "side", "tooth", "tab", "lug", "ear", "rib", "weld", "floor", "ladder", "frame", "chassis"}
 )  # fmt: skip
 """Named along with the work, and never what is meant by "it's 62 kilos"."""
 
@@ -39,6 +39,8 @@ class Owners:
         """Which things the mentions of this sentence turned out to be, by the mention's identity."""
         self.hanging: tuple[Figure, Said, int] | None = None
         """A weight said of what hangs on a hoist and was not named, and the clause it was said in."""
+        self.dried: list[Thing] = []
+        """Parts of which it was said that they go on dry."""
         self.torqued_at: dict[int, int] = {}
         """Thing number to the clause in which its torque was said."""
 

@@ -81,6 +81,9 @@ def _done() -> dict[str, str]:
     return {form: past[one.verb.base] for form, one in forms.items() if one.form == "ing" and one.verb.base in past}
 
 
+_HOW = {"thick": "thickness", "thin": "thickness", "deep": "depth", "wide": "width", "long": "length", "high": "height",
+        "tall": "height", "worn": "wear", "flat": "flatness"}  # fmt: skip
+"""What is asked with "how": "how thick the pads are" is their thickness."""
 _GOT = {
     "scrape": "scraped", "wipe": "wiped", "clean": "cleaned", "brush": "brushed", "rinse": "rinsed", "wash": "washed",
     "polish": "polished", "check": "checked", "scrub": "scrubbed", "measure": "measured",
@@ -98,6 +101,14 @@ def _said_shorter(tokens: list[Token]) -> Iterator[Token]:
             if got and here and tokens[here - 1].low not in ("you", "i", "we"):
                 yield from (replace(tokens[here], text=word, low=word) for word in ("is", got))
                 here = at + 1
+                continue
+        if tokens[here].low == "how" and here + 3 < len(tokens) and tokens[here + 1].low in _HOW:
+            is_at = next((at for at in range(here + 3, min(here + 9, len(tokens))) if tokens[at].low in ("is", "are")), 0)
+            if is_at:
+                told = ("the", _HOW[tokens[here + 1].low], "of")
+                yield from (replace(tokens[here], text=word, low=word) for word in told)
+                yield from tokens[here + 2 : is_at]
+                here = is_at + 1
                 continue
         done = _done().get(tokens[here + 1].low) if here + 1 < len(tokens) else None
         if tokens[here].low in _NEEDS and done and here and tokens[here - 1].low not in ("you", "i", "we", "don't"):

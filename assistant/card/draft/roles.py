@@ -95,7 +95,7 @@ def _settle_small_word(items: list[Item], here: int) -> None:
         item.kind = "rel"
     if item.low == "that" and item.kind == "sub":
         names = after is not None and (
-            after.noun is not None or after.kind in ("place", "fig") or after.low in ("new", "old", "one", "other")
+            after.noun is not None or after.kind in ("place", "fig", "treat") or after.low in ("new", "old", "one", "other")
         )
         verb_next = after is not None and (after.verb is not None or after.kind in ("aux", "subj"))
         ahead = items[here + 2] if here + 2 < len(items) else None
@@ -123,7 +123,7 @@ def _settle_small_word(items: list[Item], here: int) -> None:
         item.kind = "seq"  # "... so I took them out"
     if item.kind == "sub" and item.low in ("so that", "so it") and after is not None and after.low in ("is", "are"):
         ahead = items[here + 2] if here + 2 < len(items) else None
-        if ahead is not None and ahead.kind == "fig":
+        if ahead is not None and ahead.kind in ("fig", "det"):
             item.kind, item.low = "pron", item.low[3:]  # "... so that's four bolts"
     if item.low == "using" and after is not None and after.kind in ("det", "fig", "noun", "word"):
         item.kind, item.low, item.verb = "rel", "with", None
@@ -207,6 +207,8 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
         return False  # "the carbon strips can now come off"
     if item.low == "start" and after is not None and after.low in ("with", "off") and before and before.low == "to":
         return False  # "100 newton metres to start with"
+    if item.verb.form == "past" and after is not None and after.low in ("one", "ones") and kind != "aux":
+        return False  # "the painted one"
     if _describes(items, here, before, after) or _is_state(items, here):
         return False
     if item.noun is None:
@@ -227,8 +229,12 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
         return False  # "guide bolts", "clamp screws"
     if kind == "noun" and before is not None and before.noun is not None and not before.noun.plural:
         leads = after is not None and after.kind == "rel" and after.low in item.verb.verb.meanings
-        if leads and item.verb.form == "s" and item.noun.kinds[0] != "fastener":
+        if leads and item.verb.form == "s" and item.noun.kinds[0] != "fastener" and not _told_to(items, here):
             return True  # "the guard lifts away"
+    if kind == "noun" and before is not None and before.noun is not None and before.noun.plural and item.verb.form == "base":
+        leads = after is not None and after.kind == "rel" and after.low in item.verb.verb.meanings
+        if leads and item.noun.kinds[0] != "fastener" and not _told_to(items, here):
+            return True  # "the vanes slide out"
     if kind == "noun":
         return item.verb.form in ("past", "ing") and not item.noun.plural and _is_short_past(item)
     if kind == "rel":
@@ -266,6 +272,16 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
             and following.noun is None
         )
     return after.kind in ("manner", "seq") and kind in ("subj", "aux", "conj", "sub")
+
+
+def _told_to(items: list[Item], here: int) -> bool:
+    """ "Clean the rotor slots out": a verb opens the clause already, and no new one begins in between."""
+    back = here - 1
+    while back >= 0 and items[back].kind not in ("conj", "comma", "seq", "end", "sub", "subj"):
+        if items[back].kind == "verb":
+            return True
+        back -= 1
+    return False
 
 
 _OPENING_NAMES = frozenset(

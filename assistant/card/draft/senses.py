@@ -60,7 +60,7 @@ def adjusted(told: Told, clause: Clause) -> str:
     if (
         carriers
         and meaning in ("fit", "let-down")
-        and clause.verb in ("get", "set", "put", "sit", "drop", "lower", "rest")
+        and clause.verb in ("get", "set", "put", "sit", "drop", "lower", "rest", "let", "lay", "bring", "ease", "stand")
         and not any(mention.kinds[:1] in (("fastener",), ("support",), ("cover",)) for mention in clause.objects)
         and not told.back
     ):
@@ -74,6 +74,11 @@ def adjusted(told: Told, clause: Clause) -> str:
         link == "with" and (one.kinds[:1] == ("consumable",) or one.head == "oil") and one.head not in _CLEANS
         for link, one in clause.beside
     )
+    smeared = kinds == {"consumable"} and clause.verb in ("lay", "run", "spread", "draw", "squeeze", "work", "rub", "dab")
+    if smeared and meaning in ("move", "", "fit", "clean") and any(link in ("on", "onto", "along", "round", "in", "over") for link, _ in clause.beside):
+        return "apply"  # "a bead of sealant is laid on the edge"
+    if clause.verb == "do" and greased and clause.objects and not clause.figures:
+        return "lubricate"  # "I do the splines with anti-seize"
     if meaning == "clean" and greased and clause.verb in ("brush", "wipe", "dab", "rub", "coat", "dress"):
         return "lubricate"  # "brush the splines with moly paste"
     spun = any(link == "with" and one.head in _SPINS for link, one in clause.beside)

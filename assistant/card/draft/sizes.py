@@ -159,7 +159,15 @@ class Sizes(Limits):
         nearest = self._nearest(clause, free, fasteners)
         thing = nearest if fasteners else self.things.latest(("fastener",), within=3)
         words = {free.before, *free.beside.split()}
-        if thing is not None and words & _LONG:
+        lines = [one for one in owners if one.kind == "connection"]
+        if lines and not fasteners and (words & _WRENCH or {"spanner", "socket", "wrench"} & set(clause.lows)):
+            self._turned_by(lines[-1], figure)  # "the hoses are disconnected, spanner size 36 millimetres"
+            return
+        if any(one.ones and one.places for one in clause.mentions) and _LONG & set(clause.lows):
+            self.unread.append(Unread(said, f"a length ({figure.said}) of some of them: say which and how many"))
+            return
+        alone = len([one for one in clause.figures if one.figure.dimension == "length"]) == 1
+        if thing is not None and (words & _LONG or (alone and fasteners and _LONG & set(clause.lows))):
             thing.length = thing.length or figure
             self.bound += 1
         elif thing is not None and words & _WRENCH:
@@ -186,6 +194,13 @@ class Sizes(Limits):
         else:
             self.unread.append(Unread(said, f"a length ({figure.said}) and not clear of what"))
 
+    def _turned_by(self, thing: Thing, figure: Figure) -> None:
+        if thing.kind == "connection" and thing.head.endswith("plug"):
+            thing.kind = "fastener"  # a plug that takes a spanner is screwed in
+        if thing.wrench is None:
+            thing.wrench = figure
+            self.bound += 1
+
     def _tool_sizes(self, clause: Clause, owners: list[Thing]) -> None:
         """ "with a sixteen millimetre spanner", "thirteen mil heads": the width across flats."""
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
@@ -204,9 +219,8 @@ class Sizes(Limits):
             lines = [one for one in owners if one.kind == "connection"]
             turned = [*lines, *fasteners] if fasteners else lines
             thing = turned[-1] if turned else self.things.latest(("fastener", "connection"), within=3)
-            if thing is not None and thing.wrench is None and not thing.doubted:
-                thing.wrench = sizes[0]
-                self.bound += 1
+            if thing is not None and not thing.doubted:
+                self._turned_by(thing, sizes[0])
 
 
 def _may_be_a_head(figure: Figure, thing: Thing) -> bool:

@@ -162,7 +162,8 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
                 thing.near.append(part)
             if doubt:
                 thing.doubted = True
-        if found and _headline(clause, mention):
+        first = clause.lows[-2:-1] == ("first",) or clause.lows[-1:] == ("first",)
+        if found and (_headline(clause, mention) or (first and mention is clause.objects[-1:][0] if clause.objects else False)):
             told.things.turn_to(found[0])
     for link, mention in clause.beside:
         if link in ("to", "for") and not (clause.verb or clause.objects or clause.figures) and mention.head:

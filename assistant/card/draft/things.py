@@ -244,8 +244,9 @@ class Things(Known):
         ]
         if facing:  # "the big cable is on a nut, and the small one just pulls off"
             base = min(facing, key=lambda thing: (-thing.at_clause, len(thing.words)))
-        if mention.rest or not (mention.places or mention.mods or mention.new):
-            return Found([base])
+        marked = all(mod.endswith("ed") for mod in mention.mods) and not mention.places and base.plural
+        if mention.rest or marked or not (mention.places or mention.mods or mention.new):
+            return Found([base])  # "connect them, the painted one to the closing side"
         if base.part_out and base.kind == "fastener" and not facing and not mention.mods:
             return Found([base])  # "now the top two", of those left in
         if mention.det == "" and mention.places <= _OF_SIZE and not mention.mods and base.at_clause == self.clause:

@@ -142,6 +142,8 @@ class Values(Torques, Sizes, Numbers):
 
     def finish(self, steps: list[Telling]) -> None:
         """What can be told only at the end: values that two tellings give differently."""
+        for part in self.dried:
+            self._dry_or_not(part, steps)
         for step in steps:
             for deed in step.deeds:
                 if (
@@ -151,6 +153,17 @@ class Values(Torques, Sizes, Numbers):
                     and deed.thing.torque is None
                 ):
                     step.doubt("no torque was said")
+
+    def _dry_or_not(self, part: Thing, steps: list[Telling]) -> None:
+        """ "It goes on with sealant, I mean without, it goes on dry": dry, where both were said of one part at once;
+        unknown, where they were said apart."""
+        for step in steps:
+            wet = [deed for deed in step.deeds if deed.verb == "apply" and deed.onto is part]
+            if not wet:
+                continue
+            step.deeds = [deed for deed in step.deeds if deed not in wet]
+            step.doubt(f"{wet[0].thing.name if wet[0].thing else 'something'} and dry were both said of the {part.name}")
+        steps[:] = [step for step in steps if step.deeds]
 
     def _place(
         self, clause: Clause, owners: list[Thing], said: Said, step: Telling | None, tightening: bool
@@ -206,8 +219,12 @@ class Values(Torques, Sizes, Numbers):
             if link in ("on", "to", "onto") and "fastener" in mention.kinds:
                 fasteners = self.things.known(mention, "fastener", None).things or fasteners
         thing = fasteners[-1] if fasteners else None
-        if thing is None and {"threads", "thread", "them", "each", "those"} & set(clause.lows):
+        spoken = self.things.focus[0] if self.things.focus else None
+        other = spoken is not None and spoken.kind == "part" and spoken.at_clause >= self.since and spoken.head in _THREADED
+        if thing is None and {"threads", "thread", "them", "each", "those"} & set(clause.lows) and not other:
             thing = self.things.latest(("fastener",), within=3)
+        if thing is None and clause.treatments[0].startswith("locker"):
+            thing = self.things.latest(("fastener",), within=2)
         if thing is None and clause.treatments[0] in ("dry", "oil"):
             self._dry_part(clause, owners, step)
         if thing is None or thing.doubted:
@@ -221,7 +238,7 @@ class Values(Torques, Sizes, Numbers):
             ),
             "",
         )
-        thing.treatment = thing.treatment or clause.treatments[0]
+        self._treat(thing, clause.treatments[0])
         thing.treatment_where = thing.treatment_where or where
         self.bound += 1
 
@@ -229,8 +246,20 @@ class Values(Torques, Sizes, Numbers):
         """ "The plug goes in with sealant": what is put on the threads. Thread locker has its strength said with it."""
         kind = "oil" if stuff.head.endswith("oil") else _STUFF.get(stuff.head, "")
         if kind and not thing.doubted:
-            thing.treatment = thing.treatment or kind
+            self._treat(thing, kind)
             self.bound += 1
+
+    def _treat(self, thing: Thing, kind: str) -> None:
+        """Two that rule each other out, said of the same fasteners: neither stands, somebody is asked."""
+        if "treatment" in thing.disputed:
+            return
+        both = {thing.treatment, kind}
+        if thing.treatment and thing.treatment != kind and (all(one.startswith("locker") for one in both) or "dry" in both):
+            thing.doubt(f"two treatments said: {thing.treatment} and {kind}: which?")
+            thing.treatment = ""
+            thing.disputed.add("treatment")
+            return
+        thing.treatment = thing.treatment or kind
 
     def _dry_part(self, clause: Clause, owners: list[Thing], step: Telling | None) -> None:
         """ "The new gasket goes on dry", "wheel on, dry"."""
@@ -238,12 +267,16 @@ class Values(Torques, Sizes, Numbers):
         if not parts and not clause.mentions and step is not None:
             parts = [deed.thing for deed in step.deeds[-1:] if deed.thing is not None and deed.verb == "fit"]
         for part in parts[-1:]:
+            if clause.treatments[0] == "dry":
+                self.dried.append(part)
             part.treatment = part.treatment or clause.treatments[0]
             if step is not None and clause.words not in step.how and clause.words != step.words:
                 step.how.append(clause.words)
             self.bound += 1
 
 
+_THREADED = frozenset({"adjuster", "spindle", "rod", "shaft", "screw", "stud", "tie rod", "turnbuckle", "eye"})
+"""Parts with threads of their own."""
 _STUFF = {"grease": "grease", "anti-seize": "anti-seize", "sealant": "sealant", "rubber grease": "grease"}
 
 

@@ -179,7 +179,10 @@ _SECURES = frozenset({"secure", "protect", "close", "seal", "hold", "stop", "kee
 
 def _holds_up(clause: Clause) -> bool:
     carriers = bool(clause.objects) and all(one.kinds[:1] == ("support",) for one in clause.objects)
-    under = any(link in ("under", "underneath", "beneath", "below", "round", "around") for link, _ in clause.beside)
+    ways = {"under", "underneath", "beneath", "below", "round", "around"}
+    if clause.verb in ("hook", "hang", "attach", "rig", "shackle", "sling", "clip", "fix"):
+        ways |= {"to", "on", "onto"}
+    under = any(link in ways for link, _ in clause.beside)
     return carriers and under and clause.particle not in ("out", "off", "away", "down") and not clause.negated
 
 
