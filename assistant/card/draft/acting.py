@@ -52,7 +52,9 @@ def act(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
     for deed in deeds:
         if deed.thing is not None and deed.thing.misheard_note:
             step.doubt(deed.thing.misheard_note)
-    for _, mention in clause.beside:
+    for link, mention in clause.beside:
+        if link in ("across", "between", "over", "along"):
+            continue  # "measure across ten links"
         if mention.count and mention.noun_plural and mention.head and not mention.unknown:
             resolve(told, mention, (), said)
     note_tools(told, step, clause, said)
@@ -102,7 +104,9 @@ def on_objects(
         ):
             mention.mods = (*before.mods, before.head)  # "fan cowl comes off, three screws"
             mention.places = before.places
-        things, doubt = resolve(told, mention, kinds, said, closing)
+        put = tuple(kind for kind in kinds if kind not in ("consumable", "fluid", "mark"))
+        spoken_of = (mention.pronoun or (mention.ones and not mention.head)) and meaning == "fit"
+        things, doubt = resolve(told, mention, put if spoken_of else kinds, said, closing)
         if doubt:
             doubts.append(f'"{mention.words}" {doubt}')
         for thing in things:

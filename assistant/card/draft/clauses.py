@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -113,8 +114,11 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
             alone = number > 1 and items[number - 2].low == "one"  # "four chocks, one at every wheel"
             for one in counted[-1:] if not alone else ():
                 one.per = True  # "two blocks on each side"
+    if _ONE_APIECE.search(" ".join(clause.lows)):
+        for mention in clause.mentions:
+            mention.per = False
     for link, one in clause.beside:
-        if one.each and link in ("on", "at", "in", "for", "of", "per"):
+        if one.each and link in ("on", "at", "in", "for", "of", "per") and not _ONE_APIECE.search(" ".join(clause.lows)):
             for mention in (*clause.objects, *clause.subject):
                 mention.per = True
     if "already" in clause.lows and not (clause.verb and clause.by_person and not clause.past):
@@ -132,6 +136,8 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
     return clause
 
 
+_ONE_APIECE = re.compile(r", one (?:(?:on|at|in|to|for|under) )?(?:each|every|either|a|per) \w+|, one (?:\w+ ){1,3}and one\b")
+""" "Four chocks, one at every wheel", "two wedges, one in front and one behind": the number told is that of all."""
 _STRENGTHS = {"low": "low", "weak": "low", "medium": "medium", "high": "high", "strong": "high"}
 
 

@@ -32,7 +32,7 @@ _FUSED = (
 """A "not" that belongs to the comparison itself."""
 
 
-_REJECTED = frozenset({"change", "replace", "renew", "bin", "scrap", "swap", "chuck", "discard", "reject", "worn", "permitted",
+_REJECTED = frozenset({"change", "replace", "renew", "bin", "scrap", "swap", "chuck", "discard", "reject", "worn",
      "overdue", "condemned", "finished", "useless", "dead", "scrapped", "unacceptable"})
 """Words by which what is named is too much or too little, and not what is allowed."""
 
@@ -40,6 +40,8 @@ _REJECTED = frozenset({"change", "replace", "renew", "bin", "scrap", "swap", "ch
 _TURNED_ALREADY = re.compile(r"\b(?:anything|if (?:it|they) (?:is|are)|once it is|when it is|less than that)\b")
 
 
+_BARRED = re.compile(r"\b(?:is|are) (?:not|no longer|never) (?:permitted|allowed|acceptable|tolerated|good|any good|on|okay|ok)\b")
+""" "More than 1.2 millimetres is not permitted"."""
 _OUTRIGHT = re.compile(r"\b(?:is the (?:limit|most|least|maximum|minimum)|at (?:the )?(?:most|least)|maximum|minimum|tops)\b")
 """What is allowed, said so outright, whatever comes of the rest."""
 
@@ -54,12 +56,13 @@ class Limits(Owners):
     def _limit(self, measure: Thing, free: Free, clause: Clause, said: Said) -> None:
         figure = free.figure
         outright = _OUTRIGHT.search(" ".join(clause.lows))
-        if _REJECTED & set(clause.lows) and not outright and not _TURNED_ALREADY.search(" ".join(clause.lows)):
+        barred = _BARRED.search(" ".join(clause.lows))
+        if (barred or _REJECTED & set(clause.lows)) and not outright and not _TURNED_ALREADY.search(" ".join(clause.lows)):
             turned = {"most": "least", "least": "most"}  # "change them under 3 millimetres"
             free.before, free.beside = turned.get(free.before, free.before), turned.get(free.beside, free.beside)
         side = free.before if free.before in ("most", "least") else free.beside
         fused = side in ("most", "least")
-        doubled = {"not", "never", "must not", "mustn't"} & set(clause.lows) and not any(
+        doubled = not barred and {"not", "never", "must not", "mustn't"} & set(clause.lows) and not any(
             low in " ".join(clause.lows) for low in _FUSED
         )
         if fused and doubled and clause.negated:

@@ -27,7 +27,8 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
         "measure": "measure",
     }[meaning]
     for mention in clause.objects:
-        if own == "measure" and mention.unknown and clause.verb == "measure":
+        feature = mention.head in _FEATURES and mention.kinds[:1] == ("part",)
+        if own == "measure" and (mention.unknown or feature) and clause.verb == "measure":
             mention.kinds = ("measure",)  # "measure the washout": what is measured has a name of its own
     direct = [mention for mention in clause.objects if own in mention.kinds]
     by = [
@@ -78,12 +79,18 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
     return unsaid_means(told, meaning, own, clause, loads, said)
 
 
+_FEATURES = frozenset({"bore", "groove", "lip", "recess", "step", "slot", "ridge", "journal", "washout", "hole", "seat"})
+"""Parts of parts: whoever measures one has its size in mind."""
+
+
 def put_on(told: Told, clause: Clause, loads: list[Mention], said: Said) -> Thing | None:
     """The part that a consumable goes on: "smear grease on the new seal", "the spline is coated with grease"."""
     for mention in [
         *loads,
         *(one for link, one in clause.beside if link in ("on", "onto", "to", "over", "between", "in")),
     ]:
+        if mention.pronoun and mention not in loads and clause.meaning in ("apply", "lubricate"):
+            return told.things.latest(("part",), plural=mention.plural, within=2)  # "wipe some anti-seize on it"
         if mention.pronoun and mention in loads:
             return told.things.latest(("part",), plural=mention.plural, within=2)
         own = mention.head not in NO_WEIGHT and not mention.unknown

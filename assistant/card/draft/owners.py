@@ -39,6 +39,8 @@ class Owners:
         """Which things the mentions of this sentence turned out to be, by the mention's identity."""
         self.hanging: tuple[Figure, Said, int] | None = None
         """A weight said of what hangs on a hoist and was not named, and the clause it was said in."""
+        self.eased: dict[int, int] = {}
+        """Thing number to the clause in which the fastener was loosened."""
         self.dried: list[Thing] = []
         """Parts of which it was said that they go on dry."""
         self.torqued_at: dict[int, int] = {}
@@ -58,7 +60,7 @@ class Owners:
         dims = {free.figure.dimension for free in clause.figures if not free.figure.thread}
         threads = any(free.figure.thread for free in clause.figures)
         if "mass" in dims:
-            thing = self._weighed(6, mention.plural) or self._weighed(6)
+            thing = self._weighed(6, mention.plural) or self._weighed(6 if mention.plural else 2)
         elif threads or "torque" in dims or "length" in dims or dims == {""}:
             thing = self.things.latest(("fastener",), plural=mention.plural, within=6)
         elif "volume" in dims:
@@ -99,7 +101,8 @@ class Owners:
         if fasteners:
             nearest = self._nearest(clause, free, fasteners) if clause is not None else fasteners[-1]
             return None if nearest is None or nearest.doubted else nearest
-        parts = [thing for thing in owners if thing.kind == "part"]
+        parts = [thing for thing in owners if thing.kind == "part" and thing.head not in NO_WEIGHT]
+        owners = [thing for thing in owners if thing.kind != "part" or thing.head not in NO_WEIGHT]
         if parts:
             holding = [
                 thing

@@ -55,7 +55,9 @@ def _all_off(told: Told, clause: Clause) -> bool:
 def adjusted(told: Told, clause: Clause) -> str:
     meaning = clause.meaning
     carriers = [
-        mention for link, mention in clause.beside if link in ("on", "onto") and mention.kinds[:1] == ("support",)
+        mention
+        for link, mention in clause.beside
+        if link in ("on", "onto") and (mention.kinds[:1] == ("support",) or (mention.head == "block" and mention.count))
     ]
     if (
         carriers

@@ -84,7 +84,8 @@ class Sizes(Limits):
     def _mass(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
         named = [thing for thing in owners if thing.kind == "part"]
         parts = [thing for thing in named if thing.head not in NO_WEIGHT] or named
-        thing = parts[0] if parts else self._weighed(4)
+        one = any(mention.pronoun and not mention.plural for mention in clause.mentions)
+        thing = parts[0] if parts else self._weighed(4, False if one else None)
         together = [
             one
             for one in self.things.focus
@@ -181,8 +182,8 @@ class Sizes(Limits):
             not owners
             and not clause.verb
             and thing is not None
-            and self.things.focus[0] is thing
-            and thing.at_clause >= self.since - 1
+            and self._only_bolts_since(thing)
+            and thing.at_clause >= self.since - 2
             and thing.wrench is None
             and not compared
             and free.before in ("", ",")
@@ -193,6 +194,15 @@ class Sizes(Limits):
             self.bound += 1
         else:
             self.unread.append(Unread(said, f"a length ({figure.said}) and not clear of what"))
+
+    def _only_bolts_since(self, thing: Thing) -> bool:
+        """No part, hose or measure was spoken of after these fasteners, but for fluids that ran out of them."""
+        for one in self.things.focus:
+            if one is thing:
+                return True
+            if one.kind not in ("fluid", "tool", "consumable", "support"):
+                return False
+        return False
 
     def _turned_by(self, thing: Thing, figure: Figure) -> None:
         if thing.kind == "connection" and thing.head.endswith("plug"):
@@ -212,7 +222,7 @@ class Sizes(Limits):
             others = [
                 one
                 for one in clause.objects
-                if one.head and one.kinds[:1] not in (("tool",), ("fastener",), ("connection",))
+                if one.start < mention.start and one.head and one.kinds[:1] not in (("tool",), ("fastener",), ("connection",))
             ]
             if not fasteners and others and others[0] is not mention:
                 continue  # "open the valve with a 19 mm spanner": not the bolts named before

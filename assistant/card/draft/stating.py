@@ -59,6 +59,8 @@ def needs(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
 def leave(told: Told, piece: Piece, said: Said) -> None:
     """ "... but leave the top one in": all but one of the set just taken out."""
     clause = piece.clause
+    if clause.treatments:
+        told.values.of_statement(clause, said, latest_step(told), told.back)
     if re.search(r"\b(?:till|until|for|to) last\b", said.words.lower()) and told.steps:
         told.steps[-1].how.append(clause.words)  # "leave the top bolt till last"
         told.values.bound += 1
@@ -95,6 +97,9 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
     """A clause that does nothing: "they're M10", "there is a washer behind it", "new gasket, dry"."""
     clause = piece.clause
     things: list[Thing] = []
+    fits = clause.verb in ("fit", "suit", "do", "take") and clause.subject[:1] and clause.subject[0].kinds[:1] == ("tool",)
+    if fits and clause.subject[0].sizes:
+        clause.objects = [*clause.subject, *clause.objects]  # "a seventeen mil spanner fits them"
     made_of(told, clause, said)
     if clause.verb in ("make", "put", "leave") and any(mention.kinds[:1] == ("mark",) for mention in clause.objects):
         clause.meaning = "mark"
@@ -110,8 +115,6 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         clause.beside.insert(0, ("on", clause.subject[0]))
         if act(told, piece, said, when):
             return
-    if _fasteners_get(told, clause, said):
-        return
     if _goes_on(clause):
         clause.meaning = "apply"  # "plenty of grease on the pins"
         if act(told, piece, said, when):
@@ -167,7 +170,8 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
             told.things.turn_to(found[0])
     for link, mention in clause.beside:
         if link in ("to", "for") and not (clause.verb or clause.objects or clause.figures) and mention.head:
-            found = told.things.known(mention, mention.kinds[0], None).things if mention.kinds else []
+            part = mention.kinds[:1] == ("part",) and mention.det == "the" and not mention.unknown
+            found = resolve(told, mention, ("part",), said)[0] if part else []
             for thing in found[:1]:
                 told.things.speak_of(thing)
                 told.things.turn_to(thing)  # "then back to the shaft"
@@ -208,6 +212,11 @@ def _said_behind(told: Told, clause: Clause, said: Said) -> bool:
     if clause.verb or clause.sub or clause.negated or not told.made or not told.made[-1].deeds:
         return False
     last = told.made[-1].deeds[-1]
+    alone = [low for low in clause.lows if low.isalpha()]
+    if alone in (["greased"], ["oiled"], ["lightly", "oiled"], ["lightly", "greased"]) and last.thing is not None:
+        told.values.bound += 1
+        last.thing.treatment = last.thing.treatment or ("oil" if "oiled" in alone else "grease")
+        return True
     if last.verb == "start" and "finger" in clause.manners and not clause.mentions and not clause.figures:
         last.verb = "snug"
         told.made[-1].how.append(clause.words)
@@ -253,7 +262,7 @@ def _gets_put_on(clause: Clause) -> bool:
     return bool(gets) and stuff and clause.subject[0].kinds[:1] == ("part",)
 
 
-def _fasteners_get(told: Told, clause: Clause, said: Said) -> bool:
+def fasteners_get(told: Told, clause: Clause, said: Said) -> bool:
     """ "The flywheel bolts get sealant on the threads", "the shoe bolts have oil on them"."""
     gets = clause.verb in ("get", "take", "want", "need", "have") and not clause.by_person and not clause.figures
     bolts, stuff = clause.subject[:1], clause.objects[:1]

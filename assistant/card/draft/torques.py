@@ -250,6 +250,9 @@ class Torques(Owners):
             or told_next
             or _goes_on(clause)
         )
+        eased = thing.number in self.eased and self.eased[thing.number] >= self.torqued_at.get(thing.number, -100)
+        if eased and before.unit == final.unit and ("again" in clause.lows or opens):
+            return True  # "to two hundred. Slacken it off. Then tighten it again, fifty"
         rounds = bool({"second", "third", "last", "final"} & set(clause.lows) and ROUNDS & set(clause.lows))
         return more is not None and more > before.value and soon and (goes_on or rounds)
 

@@ -15,7 +15,7 @@ from .own_words import own_words
 from .passing import side_clause, told_in_passing
 from .piece import Piece
 from .sections import sections, single
-from .stating import leave, needs, state
+from .stating import fasteners_get, leave, needs, state
 from .story import Understanding, Unread, said_of
 from .telling import Told, latest_step, mention_known
 from .thing import Said
@@ -188,9 +188,13 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
     if clause.meaning == "leave":
         leave(told, piece, said)
         return
+    if fasteners_get(told, clause, said):
+        return
     if _of_people(clause):
         mention_known(told, clause, said)
         return
+    if clause.verb in ("fit", "suit", "do") and clause.subject[:1] and clause.subject[0].kinds[:1] == ("tool",):
+        clause.meaning = ""
     if clause.meaning and clause.meaning in lexicon().meanings and act(told, piece, said, when):
         return
     state(told, piece, said, when)

@@ -31,6 +31,8 @@ class Values(Torques, Sizes, Numbers):
             self.order_from(clause, thing)
         torqued = self._place(clause, owners, said, step, tightening)
         for deed in deeds:
+            if deed.verb == "loosen" and deed.thing is not None:
+                self.eased[deed.thing.number] = self.things.clause
             if deed.verb == "remove" and deed.thing is not None:
                 self.lifted(deed.thing)
         if (
@@ -266,6 +268,9 @@ class Values(Torques, Sizes, Numbers):
         parts = [thing for thing in owners if thing.kind == "part"]
         if not parts and not clause.mentions and step is not None:
             parts = [deed.thing for deed in step.deeds[-1:] if deed.thing is not None and deed.verb == "fit"]
+        if parts and parts[-1].head == "lip":
+            seals = [one for one in self.things.focus[:8] if one.kind == "part" and one.head.endswith("seal")]
+            parts = seals[:1]  # "fit the new seal, lip oiled"
         for part in parts[-1:]:
             if clause.treatments[0] == "dry":
                 self.dried.append(part)

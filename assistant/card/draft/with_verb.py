@@ -118,9 +118,14 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         clause.going_on, clause.meaning = True, ""
     if verb.base in _DRAWS and clause.objects and not clause.negated:
         first = clause.objects[0]
+        if first.kinds[:1] == ("mark",) and first.det in ("a", "an", "") and clause.meaning == "":
+            clause.meaning = "mark"  # "draw a chalk line across the two"
         if first.head in _DRAWN and first.det in ("a", "an", "") and not (first.mods and first.head != "line"):
             first.spoken, first.head, first.kinds = first.head, "mark", ("mark",)  # "make a line across the flange"
             clause.objects, clause.meaning = [first], "mark"
+    in_line = any(one.head == "line" and link in ("in", "into") for link, one in clause.beside)
+    if in_line and clause.objects[:1] and clause.objects[0].kinds[:1] == ("mark",) and not clause.negated:
+        clause.meaning = "line-up"  # "bring the chalk line into line"
     if clause.meaning in ("", "move", "apply", "tighten") and _covers_over(clause):
         clause.meaning = "cover"  # "stuck tape over the ends"
     if clause.meaning in ("", "move", "fit") and _holds_up(clause):
@@ -194,6 +199,8 @@ def _secured(clause: Clause) -> None:
             continue
         if clause.verb in ("close", "seal", "protect", "stop") and "cover" in mention.kinds:
             mention.kinds = kind = ("cover",)
+        if clause.verb in ("secure", "hold", "stop", "brace") and "support" in mention.kinds and mention.head == "wedge":
+            mention.kinds = kind = ("support",)
         if kind in (("support",), ("cover",)):
             clause.meaning = kind[0]
         elif kind == ("part",) and mention.new and not clause.passive:
