@@ -248,11 +248,16 @@ def _alike(gold_name: str, name: str, rank: int) -> float:
 
 def _words(name: str) -> list[str]:
     places = lexicon().words["same_place"]
-    return [places.get(word, _singular(word)) for word in name.lower().replace("-", " ").split() if word not in _SMALL]
+    return [places.get(word, _singular(word)) for word in _apart(name).split() if word not in _SMALL]
+
+
+def _apart(name: str) -> str:
+    """ "Locknut" and "lock nut" are one name."""
+    return name.lower().replace("-", " ").replace("locknut", "lock nut")
 
 
 def _head(name: str) -> str:
-    last = _singular(name.lower().replace("-", " ").split()[-1])
+    last = _singular(_apart(name).split()[-1])
     return {"capscrew": "screw", "threadlocker": "locker"}.get(last, last)
 
 
@@ -299,7 +304,8 @@ def _values(draft: Understanding) -> list[tuple[Thing, str, str]]:
     for step in draft.steps:
         for deed in step.deeds:
             if deed.verb == "apply" and deed.onto is not None and deed.thing is not None:
-                found.append((deed.onto, "treatment", deed.thing.head))
+                smeared = (deed.onto, "treatment", deed.thing.head)
+                found.extend([smeared] if smeared not in found else [])
             if deed.thing is not None and deed.all_but:
                 found.append((deed.thing, "all-but", str(deed.all_but)))
             elif (

@@ -114,6 +114,9 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
             alone = number > 1 and items[number - 2].low == "one"  # "four chocks, one at every wheel"
             for one in counted[-1:] if not alone else ():
                 one.per = True  # "two blocks on each side"
+    told = clause.objects[:1] and clause.objects[0].pronoun and not clause.verb and {"is", "are"} & set(clause.lows)
+    if told:  # "these are the metric ones"
+        clause.objects = [one for one in clause.objects if not (one.ones and not one.head and not one.places)]
     if _ONE_APIECE.search(" ".join(clause.lows)):
         for mention in clause.mentions:
             mention.per = False

@@ -125,6 +125,8 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
                 if chunks[step].kind == "comma" and chunks[step + 1].kind == "seq":
                     cuts.setdefault(chunks[step + 2].start, f", {chunks[step + 1].low}")
                     break
+        if at and chunk.kind == "sub" and chunk.low in ("if", "unless") and chunks[at - 1].kind in BOUNDS:
+            cuts.setdefault(chunk.start, chunks[at - 1].low)  # "measure the wear, and if it is past 0.2 ..."
         if at and chunk.kind == "sub" and chunk.low in ("until", "till", "because"):
             cuts.setdefault(chunk.start, "")
     starts = sorted({0, *cuts})

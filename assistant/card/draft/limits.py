@@ -62,7 +62,11 @@ class Limits(Owners):
             free.before, free.beside = turned.get(free.before, free.before), turned.get(free.beside, free.beside)
         side = free.before if free.before in ("most", "least") else free.beside
         fused = side in ("most", "least")
-        doubled = not barred and {"not", "never", "must not", "mustn't"} & set(clause.lows) and not any(
+        if clause.negated in ("don't", "do not", "doesn't", "won't", "never") and clause.verb in ("want", "like", "let", "get"):
+            turned = {"most": "least", "least": "most"}  # "you don't want less than nine millimetres"
+            side = turned.get(side, side)
+            fused, barred = False, True
+        doubled = not barred and {"don't", "do not", "doesn't", "isn't", "not", "never", "must not", "mustn't"} & {*clause.lows, clause.negated} and not any(
             low in " ".join(clause.lows) for low in _FUSED
         )
         if fused and doubled and clause.negated:

@@ -154,6 +154,9 @@ def name_at(items: list[Item], here: int) -> Mention | None:
             mention.ones, mention.rest = True, True  # "the last is only loosened"
             at += 1
             break
+        elif low == "'s" and nouns and (kind_at(items, at + 1) == "noun" or _noun_follows(items, at)):
+            mods.extend(noun.noun.head if noun.noun else noun.low for noun in nouns)
+            nouns.clear()  # "the outer spring's free height"
         elif item.kind == "noun" and item.noun is not None:
             nouns.append(item)
         elif (
@@ -220,6 +223,8 @@ def name_at(items: list[Item], here: int) -> Mention | None:
         longer = len(parts) == 1 and len(said) > 1 and said[-1].rstrip("s") == head.head.rstrip("s")
         if longer and head.kinds[0] in ("mark", "support", "fastener"):
             mods.extend(said[:-1])
+        elif head.kinds[:1] == ("fastener",) and " " not in head.spelling and head.spelling.endswith(head.head) and head.spelling != head.head:
+            mods.append(head.spelling[: -len(head.head)])  # "locknut" is a lock nut
         elif spoken_head == head.head and head.spelling != head.head:
             mention.spoken = head.spelling
         mention.head, mention.kinds, mention.plural = spoken_head, head.kinds, head.plural or mention.plural
@@ -235,6 +240,8 @@ def name_at(items: list[Item], here: int) -> Mention | None:
         mention.ones, mention.plural = True, True
     elif mention.all_but is not None and not mention.ones:
         mention.pronoun, mention.plural = True, True
+    if mention.head == "clip" and {"hose", "pipe", "duct", "trunking"} & {part for mod in mods for part in mod.split()}:
+        mention.kinds = ("fastener", "part")
     if mention.head in ("key", "hex", "allen", "bit") and sizes:
         mention.kinds = ("tool",)  # "a fourteen millimetre key"
     if "tool" in mention.kinds and any(size.dimension == "length" for size in sizes):
@@ -355,6 +362,14 @@ def _compound(items: list[Item], here: int, mention: Mention) -> bool:
     return after is not None and (after.kind in ("aux", "verb") or after.low in _GOES_ON)
 
 
+def _measured(items: list[Item], here: int, mention: Mention) -> bool:
+    """ "Measure the plate warp": what is measured has a name of its own."""
+    verb = items[mention.start - 1] if mention.start else None
+    measure = verb is not None and verb.verb is not None and verb.verb.verb.base == "measure"
+    word = items[here].low
+    return measure and word not in not_names() and not word.endswith(("ly", "ing")) and len(word) > 2
+
+
 @lru_cache(maxsize=1)
 def not_names() -> frozenset[str]:
     """Words that are never the head of an unknown thing."""
@@ -368,6 +383,8 @@ def _word_belongs(items: list[Item], here: int, has_noun: bool, mention: Mention
     if _noun_follows(items, here):
         return not has_noun or _noun_follows(items, here)
     if has_noun and _compound(items, here, mention):
+        return True
+    if has_noun and _measured(items, here, mention):
         return True
     led = mention.det or mention.new or mention.old or (mention.count and item.low.endswith("s"))
     if has_noun or not led or item.low in not_names() or item.low.endswith("ly") or len(item.low) < 3:

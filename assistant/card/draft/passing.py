@@ -59,7 +59,7 @@ def _turned_limit(told: Told, clause: Clause, said: Said) -> bool:
     named = [mention for mention in clause.mentions if mention.kinds[:1] == ("measure",)]
     if len(compared) != 1 or len(named) > 1 or clause.negated:
         return False
-    if not named and any(not mention.pronoun for mention in clause.mentions):
+    if not named and any(not mention.pronoun and mention.start < compared[0].at for mention in clause.mentions):
         return False
     spoken = told.things.latest(("measure",), within=2)
     if not named and spoken is None:

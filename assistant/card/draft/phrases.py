@@ -94,6 +94,8 @@ def _attach(items: list[Item], mention: Mention, taken: frozenset[str]) -> None:
             and link != "holding"
         ) and (link not in ("on", "over", "in") or mention.det in ("", "a")):
             return
+        if mention.head == "clip" and inner.kinds[:1] == ("connection",):
+            mention.kinds = ("fastener", *mention.kinds)  # "the clips on the suction hose"
         if "tool" in inner.kinds[:1] or link == "with" or (inner.unknown and link != "holding"):
             return
         if link in ("in", "on", "under") and inner.det in ("a", "an"):

@@ -79,6 +79,10 @@ def adjusted(told: Told, clause: Clause) -> str:
     smeared = kinds == {"consumable"} and clause.verb in ("lay", "run", "spread", "draw", "squeeze", "work", "rub", "dab")
     if smeared and meaning in ("move", "", "fit", "clean") and any(link in ("on", "onto", "along", "round", "in", "over") for link, _ in clause.beside):
         return "apply"  # "a bead of sealant is laid on the edge"
+    if clause.verb in ("soak", "dip", "dunk"):
+        for link, one in clause.beside:
+            if link in ("in", "with") and one.kinds[:1] == ("fluid",):
+                one.kinds = ("consumable",)  # "soak the discs in clean oil"
     if clause.verb == "do" and greased and clause.objects and not clause.figures:
         return "lubricate"  # "I do the splines with anti-seize"
     if meaning == "clean" and greased and clause.verb in ("brush", "wipe", "dab", "rub", "coat", "dress"):
@@ -121,6 +125,14 @@ def adjusted(told: Told, clause: Clause) -> str:
         )
         if "connection" in kinds:
             return "fit"  # "return pipe up again"
+        unbolted = not told.back and any(
+            bolts.is_off and bolts.kind == "fastener" and (part in bolts.joins or told.things.called_after(bolts, part))
+            for part in parts
+            if part.kind == "part"
+            for bolts in told.things.focus[:12]
+        )
+        if unbolted and not any(kind == "support" for kind in kinds):
+            return "lift-away"  # "take out the four motor bolts and lift the motor straight up"
         off = any(thing.is_off for thing in parts) or (told.back and "part" in kinds)
         return "fit" if off or (told.back and not kinds) else "support"
     if (

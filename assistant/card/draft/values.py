@@ -63,6 +63,9 @@ class Values(Torques, Sizes, Numbers):
                 known = self.things.known(mention, mention.kinds[0], None).things[:1]
                 self.named.setdefault(id(mention), known)
                 owners.extend(known)
+            elif mention.ones and any(free.figure.dimension == "mass" for free in clause.figures):
+                weighed = self._weighed(6, mention.plural)  # "this one's 215 kilograms"
+                by_pronoun.extend([weighed] if weighed else [])
             elif mention.ones:
                 owners.extend(self.things.meant(mention, ("fastener",), said).things)
         owners = _once([*owners, *by_pronoun])  # what is named goes before "it"
@@ -212,7 +215,7 @@ class Values(Torques, Sizes, Numbers):
         return torqued
 
     def _treatments(self, clause: Clause, owners: list[Thing], step: Telling | None) -> None:
-        if not clause.treatments:
+        if not clause.treatments or clause.sub in ("if", "unless", "when", "once", "until", "till"):
             return
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
         for link, mention in clause.beside:

@@ -117,6 +117,9 @@ def _stretch(chunks: list[Chunk], at: int, way: int, ends: tuple[str, ...]) -> l
     return found
 
 
+_SHOULD_BE = frozenset({"should be", "must be", "should", "must", "shall", "has to", "have to", "ought to", "can", "may"})
+
+
 def statement_next(chunks: list[Chunk], at: int) -> bool:
     """ ", they're M10", ", that's four screws": a statement of its own."""
     return (
@@ -125,6 +128,7 @@ def statement_next(chunks: list[Chunk], at: int) -> bool:
         and chunks[at + 1].kind == "aux"
         and (
             chunks[at + 1].low in ("is", "are", "was", "were")
+            or (chunks[at + 1].low in _SHOULD_BE and chunks[at].low in ("it", "they", "that", "those"))
             or chunks[at + 1].low.startswith("there")
             or (
                 chunks[at + 1].low == "'s"

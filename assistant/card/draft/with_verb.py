@@ -108,6 +108,11 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         clause.meaning = ""  # "it will drop like a stone"
     if verb.base in ("get", "have") and any(chunk.low in ("have", "has", "had") for chunk in chunks[:at]):
         clause.meaning = ""  # "they have got locking compound on them" says how it is
+    led = at + 1 < len(chunks) and chunks[at + 1].low == "with"
+    if verb.base in ("start", "begin") and led and not clause.by_person:
+        clause.meaning = ""  # "start with the clips on the hose"
+        clause.objects = [one for link, one in clause.beside if link == "with"]
+        clause.beside = [one for one in clause.beside if one[0] != "with"]
     if (
         item.verb.form == "ing"
         and clause.passive
@@ -123,6 +128,12 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         if first.head in _DRAWN and first.det in ("a", "an", "") and not (first.mods and first.head != "line"):
             first.spoken, first.head, first.kinds = first.head, "mark", ("mark",)  # "make a line across the flange"
             clause.objects, clause.meaning = [first], "mark"
+    if _smears(clause):
+        for one in clause.objects:
+            one.kinds = ("consumable",)
+        if any(one.head.endswith("oil") for one in clause.objects) and not clause.treatments:
+            clause.treatments.append("oil")
+        clause.meaning = "apply"  # "run a bead of sealant round the face", "wipe a little oil on the o-ring"
     in_line = any(one.head == "line" and link in ("in", "into") for link, one in clause.beside)
     if in_line and clause.objects[:1] and clause.objects[0].kinds[:1] == ("mark",) and not clause.negated:
         clause.meaning = "line-up"  # "bring the chalk line into line"
@@ -164,7 +175,7 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         clause.objects = whole[:1] or [Mention(clause.start, clause.start, "it", pronoun=True)]
 
 
-_DRAWS = frozenset({"draw", "paint", "put", "make", "scribe", "scratch", "chalk", "file", "run", "cut", "spray"})
+_DRAWS = frozenset({"draw", "paint", "put", "make", "scribe", "scratch", "chalk", "file", "run", "cut", "spray", "mark"})
 _DRAWN = frozenset({"line", "arrow", "cross", "dot", "notch", "stripe", "scratch", "tick", "number", "letter", "star"})
 """What is drawn on parts to tell how they go together again."""
 
@@ -177,6 +188,20 @@ def _with_out(chunks: list[Chunk], number: int) -> bool:
         and follows is not None
         and follows.det != ""
     )
+
+
+_SMEARS = frozenset({"run", "lay", "spread", "draw", "squeeze", "wipe", "smear", "dab", "rub", "brush", "put", "squirt",
+                     "drip", "work", "pop", "get", "stick", "paint", "apply", "slap", "rub"})  # fmt: skip
+
+
+def _smears(clause: Clause) -> bool:
+    onto = any(link in ("on", "onto", "round", "around", "along", "over", "into", "between") for link, _ in clause.beside)
+    wet = bool(clause.objects) and all(
+        one.kinds[:1] == ("consumable",) or (one.kinds[:1] == ("fluid",) and one.head.endswith("oil") and one.amount is None)
+        for one in clause.objects
+    )
+    placed = clause.verb in _SMEARS and clause.particle in ("", "on", "onto", "round", "around", "along", "over", "into")
+    return placed and onto and wet and not clause.negated and clause.meaning not in ("fill", "drain", "open")
 
 
 _SECURES = frozenset({"secure", "protect", "close", "seal", "hold", "stop", "keep", "carry", "brace", "lock", "retain"})
