@@ -304,7 +304,8 @@ def _values(draft: Understanding) -> list[tuple[Thing, str, str]]:
     for step in draft.steps:
         for deed in step.deeds:
             if deed.verb == "apply" and deed.onto is not None and deed.thing is not None:
-                smeared = (deed.onto, "treatment", deed.thing.head)
+                head = deed.thing.head  # silicone grease is grease
+                smeared = (deed.onto, "treatment", head.split()[-1] if head.endswith((" grease", " oil")) else head)
                 found.extend([smeared] if smeared not in found else [])
             if deed.thing is not None and deed.all_but:
                 found.append((deed.thing, "all-but", str(deed.all_but)))

@@ -117,6 +117,11 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
     told = clause.objects[:1] and clause.objects[0].pronoun and not clause.verb and {"is", "are"} & set(clause.lows)
     if told:  # "these are the metric ones"
         clause.objects = [one for one in clause.objects if not (one.ones and not one.head and not one.places)]
+    for one, other in zip(list(clause.objects), clause.objects[1:], strict=False):
+        if other.count and other.det.startswith("all") and not other.head and one.plural and one.count is None and one.head:
+            one.count, one.noun_plural = other.count, True  # "new tab washers, all four"
+            clause.objects.remove(other)
+            break
     if _ONE_APIECE.search(" ".join(clause.lows)):
         for mention in clause.mentions:
             mention.per = False

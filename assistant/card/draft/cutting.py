@@ -17,7 +17,7 @@ from .what_follows import (
 )
 from .without_verb import TERSE
 
-_WARNS = frozenset({"mind", "watch", "careful", "never", "don't", "do not", "beware"})
+_WARNS = frozenset({"mind", "watch", "careful", "never", "don't", "do not", "beware", "nobody", "no one"})
 
 
 def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str]]:

@@ -163,6 +163,15 @@ class Known(Spoken):
             return Found(candidates, self._other_set_meant(mention, words, candidates[0]))
         return Found(candidates)
 
+    def of_any_kind(self, mention: Mention) -> Found:
+        """The thing known by this name, likeliest kind first: "the clips" are fasteners where they were on a hose."""
+        known = Found([])
+        for kind in (mention.kinds[0], *(thing.kind for thing in self.by_head.get(mention.head, [])[-60:])):
+            known = self.known(mention, kind, None)
+            if known.things:
+                return known
+        return known
+
     def call_after_topic(self, mention: Mention, back: bool) -> None:
         """ "Now the bracket. Four bolts, M20": the bracket's, where nothing else is said of whose they are."""
         bare = not (mention.mods or mention.places or mention.attached or mention.rest or mention.some or mention.ones)

@@ -32,7 +32,7 @@ _FUSED = (
 """A "not" that belongs to the comparison itself."""
 
 
-_REJECTED = frozenset({"change", "replace", "renew", "bin", "scrap", "swap", "chuck", "discard", "reject", "worn",
+_REJECTED = frozenset({"change", "replace", "renew", "bin", "scrap", "swap", "chuck", "discard", "reject",
      "overdue", "condemned", "finished", "useless", "dead", "scrapped", "unacceptable"})
 """Words by which what is named is too much or too little, and not what is allowed."""
 
@@ -40,7 +40,7 @@ _REJECTED = frozenset({"change", "replace", "renew", "bin", "scrap", "swap", "ch
 _TURNED_ALREADY = re.compile(r"\b(?:anything|if (?:it|they) (?:is|are)|once it is|when it is|less than that)\b")
 
 
-_BARRED = re.compile(r"\b(?:is|are) (?:not|no longer|never) (?:permitted|allowed|acceptable|tolerated|good|any good|on|okay|ok)\b")
+_BARRED = re.compile(r"\b(?:is|are) (?:not|no longer|never) (?:permitted|allowed|acceptable|tolerated|good|any good|on|okay|ok)\b|\b(?:is|are|be|was) worn\b|\bworn out\b")
 """ "More than 1.2 millimetres is not permitted"."""
 _OUTRIGHT = re.compile(r"\b(?:is the (?:limit|most|least|maximum|minimum)|at (?:the )?(?:most|least)|maximum|minimum|tops)\b")
 """What is allowed, said so outright, whatever comes of the rest."""

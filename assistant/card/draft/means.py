@@ -28,6 +28,7 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
     }[meaning]
     for mention in clause.objects:
         feature = mention.head in _FEATURES and mention.kinds[:1] == ("part",)
+        feature = feature or (mention.kinds[:1] == ("part",) and mention.head not in lexicon().nouns)
         if own == "measure" and (mention.unknown or feature) and clause.verb == "measure":
             mention.kinds = ("measure",)  # "measure the washout": what is measured has a name of its own
     direct = [mention for mention in clause.objects if own in mention.kinds]

@@ -87,7 +87,7 @@ def name_at(items: list[Item], here: int) -> Mention | None:
                 mention.some, mention.count = mention.count, None
             counted = here and (items[here - 1].low.startswith("there") or items[here - 1].low in ("is", "are", "got"))
             apart = (
-                kind_at(items, at + 2) in ("", "end", "comma")
+                kind_at(items, at + 2) in ("", "end", "comma", "filler")
                 or low_at(items, at + 2) in ("altogether", "all", "in", "all told", "total")
             ) and kind_at(items, here - 1) != "verb"
             counted = counted or apart  # "the wheel nuts, ten of them"

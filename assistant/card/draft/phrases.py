@@ -96,6 +96,10 @@ def _attach(items: list[Item], mention: Mention, taken: frozenset[str]) -> None:
             return
         if mention.head == "clip" and inner.kinds[:1] == ("connection",):
             mention.kinds = ("fastener", *mention.kinds)  # "the clips on the suction hose"
+        if inner.kinds[:1] == ("support",) and link in ("on", "onto", "in") and mention.kinds[:1] == ("part",):
+            return  # "hang the gearbox on the chain hoist"
+        if inner.kinds[:1] == ("fluid",) and link in ("in", "into"):
+            return  # "soak the discs in clean oil"
         if "tool" in inner.kinds[:1] or link == "with" or (inner.unknown and link != "holding"):
             return
         if link in ("in", "on", "under") and inner.det in ("a", "an"):

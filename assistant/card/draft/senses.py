@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from .clause import Clause
+from .mention import Mention
 from .telling import NOWHERE, Told, on_fasteners
 
 _STORED_IN = frozenset(
@@ -79,6 +80,17 @@ def adjusted(told: Told, clause: Clause) -> str:
     smeared = kinds == {"consumable"} and clause.verb in ("lay", "run", "spread", "draw", "squeeze", "work", "rub", "dab")
     if smeared and meaning in ("move", "", "fit", "clean") and any(link in ("on", "onto", "along", "round", "in", "over") for link, _ in clause.beside):
         return "apply"  # "a bead of sealant is laid on the edge"
+    if clause.verb in ("cap", "plug", "bag") and clause.particle == "off" and told.back:
+        put_on = [thing for thing in told.things.focus if thing.kind == "cover" and thing.head.endswith(clause.verb)]
+        if put_on and not put_on[0].is_off:
+            cap = put_on[0]
+            clause.objects = [
+                Mention(0, 0, cap.name, cap.head, kinds=("cover",), plural=cap.plural, places=frozenset(cap.places), mods=tuple(cap.mods), det="the")
+            ]
+            return "open"  # "cap off the pipe", once going back has begun
+    lowered = clause.verb in ("lower", "drop", "let", "ease") and clause.particle in ("onto", "into", "in", "on", "over")
+    if lowered and told.back and meaning in ("let-down", "open") and kinds <= {"part"}:
+        return "fit"  # "lower the motor onto its spline"
     if clause.verb in ("soak", "dip", "dunk"):
         for link, one in clause.beside:
             if link in ("in", "with") and one.kinds[:1] == ("fluid",):

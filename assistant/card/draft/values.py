@@ -60,7 +60,7 @@ class Values(Torques, Sizes, Numbers):
             if mention.pronoun:
                 by_pronoun.extend(self._pronoun(mention, clause))
             elif mention.head and not mention.unknown and mention.kinds[:1] not in (("tool",), ("consumable",)):
-                known = self.things.known(mention, mention.kinds[0], None).things[:1]
+                known = self.things.of_any_kind(mention).things[:1]
                 self.named.setdefault(id(mention), known)
                 owners.extend(known)
             elif mention.ones and any(free.figure.dimension == "mass" for free in clause.figures):

@@ -64,6 +64,8 @@ def read_without_verb(chunks: list[Chunk], clause: Clause) -> None:
                 and not (chunk.low == "together" and particles)
             ):
                 particles.append(chunk.low)
+            elif chunk.low in ("out of", "off of") and len(clause.objects) == 1 and not leads_on:
+                particles.append(chunk.low.split()[0])  # "drain plug out of the bottom of the hub"
         elif chunk.mention is not None:
             if link and (clause.objects or link not in TERSE):
                 clause.beside.append((link, chunk.mention))
