@@ -41,6 +41,8 @@ def act(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
         deeds = by_means(told, meaning, clause, said, doubts)
     if not deeds:
         deeds = on_objects(told, meaning, verbs, clause, said, doubts)
+    if meaning == "measure" and not any(deed.verb == "measure" for deed in deeds):
+        told.values.unmeasured = told.things.clause
     if not deeds:
         if not told.moved:
             return False
@@ -92,7 +94,7 @@ def on_objects(
             continue
         _keeps_dirt_out(clause, mention)
         strange = mention.unknown and not clause.strong and not known_head(told, mention)
-        if strange and (not _looks_like_part(mention) or clause.verb in _SAID_OF_ANYTHING):
+        if strange and (not _looks_like_part(mention) or clause.verb in _SAID_OF_ANYTHING or kinds == ("fluid",)):
             continue
         before = objects[position - 1] if position else None
         if (

@@ -14,6 +14,7 @@ _IN_ALL = frozenset({"altogether", "in", "total", "all"})
 _COUNTED = ("fastener", "part", "connection", "support", "cover")
 _TOLD_OF_SET = (
     r"\b{} of (?:them|those|these)\b(?! (?:and|are|is|have|has|come|go))",
+    r"^{} of (?:them|those|these) (?:as well|too|again|also)\b",
     r"\b{} of[ .,]*$", r"\b{} (?:in number|in all|in total|altogether|all told)",
     r"\bthere (?:is|are) (?:just |only )?{} (?:on|in|at|round|around|all|either|up|down|along|across|and they|, and)\b",
     r"\b(?:of which|where) there (?:is|are) (?:just |only )?{}(?= |$)",
@@ -58,7 +59,8 @@ class Numbers(Owners):
             and (behind[0].thread or behind[0].dimension == "length")
             and f"{free.figure.said.lower()} , " in _text(clause)
         )
-        sized = sized and bool(owners) and owners[-1].kind == "fastener" and not clause.verb  # "Screws: six, M5"
+        headed = not owners and bool(self.things.focus) and self.things.focus[0].kind == "fastener"
+        sized = sized and (headed or (bool(owners) and owners[-1].kind == "fastener")) and not clause.verb  # "Screws: six, M5"
         if (
             not whole
             or whole < 2

@@ -10,7 +10,8 @@ from .thing import Said, Thing
 
 def holds(told: Told, clause: Clause, said: Said) -> None:
     """ "Two bolts hold the bracket", "it is held by three nuts"."""
-    if clause.passive:
+    by = any(link in ("by", "with") and one.kinds[:1] == ("fastener",) for link, one in clause.beside)
+    if clause.passive or (clause.past and by and not clause.subject and not clause.objects):
         held, holders = (
             clause.subject or clause.objects,
             [mention for link, mention in clause.beside if link in ("by", "with", "on", "in", "")],
@@ -20,6 +21,9 @@ def holds(told: Told, clause: Clause, said: Said) -> None:
     else:
         holders, held = clause.subject, clause.objects
     parts: list[Thing] = []
+    if not held and clause.past and not clause.by_person:
+        latest = told.things.latest(("part",), within=2)
+        parts = [latest] if latest is not None else []
     for mention in held:
         if mention.pronoun:
             part = told.things.latest(("part",), within=4)

@@ -85,8 +85,8 @@ class Known(Spoken):
                 continue
             if (mention.new and thing.old) or (mention.old and thing.new):
                 continue
-            if mention.new and kind == "part" and not thing.new:
-                continue
+            if mention.new and kind == "part" and (not thing.new or (thing.placed and words - thing.words)):
+                continue  # the gasket is on: the new manifold gasket is another
             if mention.new and kind == "part" and thing.plural != mention.plural and mention.det != "the":
                 continue  # "new o-rings" are not the new o-ring
             if (

@@ -59,6 +59,9 @@ def take_count(thing: Thing, mention: Mention, said: Said) -> None:
             thing.doubt(f'{thing.count} and {count} said in one breath ("{said.words}"): which?')
             thing.count, thing.count_said = None, None
             return
+        if thing.count_said is not None and _taken_back(thing.count_said.words):
+            thing.count, thing.count_said = count, said
+            return  # "there's six, no, I'm thinking of the pump. Four. Four bolts, M10"
         thing.doubt(f'{thing.count} said first and {count} later ("{said.words}"): which?')
 
 
@@ -67,6 +70,11 @@ SCREWED_IN = frozenset(
      "injector", "plunger", "strainer", "stop", "stopper", "ring", "collar", "cap", "peg", "pin", "pivot"}
 )  # fmt: skip
 """Parts that are themselves tightened, where somebody says so."""
+
+
+def _taken_back(words: str) -> bool:
+    low = f" {words.lower()} "
+    return any(cue in low for cue in (" no, ", " hang on", " hold on", " wait,", " sorry,", " i lie", "i'm thinking of"))
 
 
 def kind_of(mention: Mention, kinds: tuple[str, ...]) -> str:

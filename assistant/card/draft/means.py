@@ -94,7 +94,7 @@ def put_on(told: Told, clause: Clause, loads: list[Mention], said: Said) -> Thin
             return told.things.latest(("part",), plural=mention.plural, within=2)  # "wipe some anti-seize on it"
         if mention.pronoun and mention in loads:
             return told.things.latest(("part",), plural=mention.plural, within=2)
-        own = mention.head not in NO_WEIGHT and not mention.unknown
+        own = mention.head not in NO_WEIGHT and not mention.unknown and mention.head not in ("joint", "inside", "outside")
         whole = mention if own else next((inner for link, inner in mention.attached if link == "of"), mention)
         if whole.head == "thread" and not whole.mods:
             continue  # of which fastener, values.py looks for
@@ -119,7 +119,7 @@ def put_on(told: Told, clause: Clause, loads: list[Mention], said: Said) -> Thin
 def unsaid_means(told: Told, meaning: str, own: str, clause: Clause, loads: list[Mention], said: Said) -> list[Deed]:
     verbs = lexicon().meanings[meaning]
     if meaning == "measure":
-        measure = told.things.latest(("measure",), within=3)
+        measure = told.things.latest(("measure",), within=5)
         if measure is not None and any(mention.pronoun for mention in loads):
             return [Deed("measure", measure)]
         return []

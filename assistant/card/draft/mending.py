@@ -31,6 +31,12 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         if _told_of_another(first) and target.clause.figures:
             target.clause.figures = []
             return fresh[1:]
+        sized = first.objects[:1] and first.objects[0].sizes and first.objects[0].kinds[:1] == ("tool",)
+        only_size = len(target.clause.figures) == 1 and target.clause.figures[0].figure.dimension in ("", "length")
+        if sized and only_size and not target.clause.verb and not any(one.head for one in target.clause.objects):
+            target.clause.figures = []
+            fresh[0].mended = target.clause.words
+            return fresh
         if _only_a_number(target.clause) and first.objects[:1] and first.objects[0].sizes:
             target.clause.figures = []  # "that's a twelve, no, a fourteen millimetre key"
             fresh[0].mended = target.clause.words

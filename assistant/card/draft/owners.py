@@ -39,6 +39,8 @@ class Owners:
         """Which things the mentions of this sentence turned out to be, by the mention's identity."""
         self.hanging: tuple[Figure, Said, int] | None = None
         """A weight said of what hangs on a hoist and was not named, and the clause it was said in."""
+        self.unmeasured = 0
+        """Clause in which something was to be measured that could not be made out: later limits are its."""
         self.eased: dict[int, int] = {}
         """Thing number to the clause in which the fastener was loosened."""
         self.dried: list[Thing] = []
@@ -174,7 +176,8 @@ class Owners:
                 made.mods = [*part.mods[-1:], part.head]
                 self.things.speak_of(made)
                 return made
-        return self.things.latest(("measure",), within=3)
+        found = self.things.latest(("measure",), within=3)
+        return found if found is not None and found.at_clause >= self.unmeasured else None
 
 
 _NOWHERE = Said("", None)

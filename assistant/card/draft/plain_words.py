@@ -241,5 +241,5 @@ def _one_word(tokens: Sequence[Token], here: int) -> bool:
         and first.low.isalpha()
         and f"{first.low} {second.low}" not in lexicon().nouns
         and here + 2 < len(tokens)
-        and tokens[here + 2].is_word
+        and (tokens[here + 2].is_word or tokens[here + 2].text in (",", ".", ";", ":"))
     )

@@ -351,6 +351,10 @@ def _leads_on(items: list[Item], here: int, after: Item) -> bool:
     return following is not None and following.kind in ("det", "pron", "noun", "fig", "place")
 
 
+_TOLD_FIRST = frozenset({"lift", "pull", "push", "slide", "drive", "press", "draw", "knock", "drop"})
+"""Verbs that are things as well, and that open a note: "Lift cylinder out"."""
+
+
 def _run_ends_terse(items: list[Item], here: int) -> bool:
     """ "cover bolts out", "mount bolts 40 newton metres": a name followed by a particle or a value."""
     step = here + 1
@@ -367,7 +371,9 @@ def _run_ends_terse(items: list[Item], here: int) -> bool:
         return True
     if ender.kind == "rel" and ender.low in ("out", "off", "in", "on", "back", "away", "up", "down", "free", "loose"):
         word = items[here]
-        return not (word.verb is not None and ender.low in word.verb.verb.meanings and word.verb.verb.strong)
+        leads = word.verb is not None and ender.low in word.verb.verb.meanings
+        told = word.verb is not None and (word.verb.verb.strong or word.verb.verb.base in _TOLD_FIRST)
+        return not (leads and told)
     following = items[step + 1] if step + 1 < len(items) else None
     return ender.kind == "fig" or (
         ender.kind == "comma" and following is not None and (following.kind == "fig" or following.low == "that")

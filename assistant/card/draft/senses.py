@@ -173,7 +173,10 @@ def adjusted(told: Told, clause: Clause) -> str:
         return "raise-part" if told.back else "lift"
     if clause.verb == "pull" and clause.particle == "up":
         return "tighten" if torqued or "fastener" in kinds else "fit"
-    if meaning == "fit" and clause.particle in ("under", "at", "against"):
+    hung = clause.particle in ("round", "around") and any(
+        link in ("from", "round", "around") and (one.pronoun or one.kinds[:1] == ("support",)) for link, one in clause.beside
+    )
+    if meaning == "fit" and (clause.particle in ("under", "at", "against") or hung):
         for mention in clause.objects:
             if "support" in mention.kinds:
                 mention.kinds = ("support", *(kind for kind in mention.kinds if kind != "support"))

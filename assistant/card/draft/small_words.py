@@ -71,6 +71,9 @@ _MOST = (
     "not more",
     "never more",
     "and no more",
+    "nothing over",
+    "nothing above",
+    "nothing more than",
     "anything over",
     "anything above",
     "anything more than",
@@ -107,6 +110,9 @@ _LEAST = (
     "or more",
     "minimum of",
     "a minimum of",
+    "nothing under",
+    "nothing below",
+    "nothing less than",
     "anything under",
     "anything below",
     "anything less than",
@@ -163,7 +169,8 @@ def phrase_book() -> _Book:
         "a turn at a time", "half a turn at a time", "one turn at a time", "a bit at a time", "bit by bit",
         "little by little", "turn by turn", "a quarter turn at a time", "quarter of a turn at a time",
         "a half turn at a time", "by the way", "at the same time", "straight away", "right away", "to begin with",
-        "to start with", "to finish", "to finish with", "to finish off", "to end with", "in one go",
+        "to start with", "to finish", "to finish with", "to finish off", "to end with", "in one go", "in one piece",
+        "all in one", "in one", "in a piece", "in your hand",
     ):  # fmt: skip
         book.add(phrase, "filler")
     for hand in ("left hand", "left handed", "right hand", "right handed", "reverse"):

@@ -288,6 +288,10 @@ def _goes_on(clause: Clause) -> bool:
         or (link == "on" and one.kinds[:1] == ("fastener",) and not clause.figures)
     ]
     plain = not (clause.verb or clause.sub or clause.negated or {"is", "are", "there"} & set(clause.lows))
+    stuff = clause.objects[0] if clause.objects else None
+    if stuff is not None and first == ("fluid",) and stuff.head.endswith("oil") and stuff.amount is None and onto and plain:
+        stuff.kinds = first = ("consumable",)  # "a little bit of thin oil on the sleeve"
+        clause.treatments.append("oil")
     return plain and first == ("consumable",) and len(clause.objects) == 1 and bool(onto)
 
 

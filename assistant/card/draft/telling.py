@@ -189,6 +189,7 @@ def keep_state(told: Told, deed: Deed) -> None:
         thing.is_off = True
     elif deed.verb in ("fit", "start", "snug", "connect", "fill", "support", "cover"):
         thing.is_off = False
+        thing.placed = thing.placed or deed.verb == "fit"
 
 
 def part_of_set(told: Told, deed: Deed, mention: Mention, thing: Thing) -> None:

@@ -67,6 +67,8 @@ class Thing:
     at_clause: int = 0
     """Clause in which it was last spoken of."""
     is_off: bool = False
+    placed: bool = False
+    """It has been put in: another new one is another part."""
     misheard_note: str = ""
     doubted: bool = False
     """It was taken for the thing meant where another could have been: no value is put on it from there."""

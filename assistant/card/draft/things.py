@@ -62,7 +62,8 @@ class Things(Known):
         known = self.known(mention, kind, closing)
         if not known.things or (kind == "connection" and kind not in mention.kinds):
             for other in dict.fromkeys(thing.kind for thing in self.by_head.get(mention.head, [])):
-                if other != kind and (not kinds or other in kinds):
+                poured = mention.amount is not None and other == "consumable"
+                if other != kind and not poured and (not kinds or other in kinds):
                     known = self.known(mention, other, closing)
                     if known.things:
                         break

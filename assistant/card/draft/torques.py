@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from decimal import Decimal
 
@@ -190,6 +191,11 @@ class Torques(Owners):
             self.torqued_at[thing.number] = self.things.clause
             thing.passes.append(final)  # what comes after it is the value
             return thing
+        earlier = thing.torque.value if thing.torque is not None else None
+        first = "first" in clause.lows and len(torques) == 1 and final.value is not None and earlier is not None
+        if first and thing.torque is not None and thing.torque.unit == final.unit and (final.value or 0) < (earlier or 0):
+            thing.passes.append(final)  # the value was told before, and this is the round that comes first
+            return thing
         if thing.torque is not None and self._next_round(thing, final, clause):
             thing.passes.append(thing.torque)
             thing.torque = None
@@ -253,6 +259,8 @@ class Torques(Owners):
         eased = thing.number in self.eased and self.eased[thing.number] >= self.torqued_at.get(thing.number, -100)
         if eased and before.unit == final.unit and ("again" in clause.lows or opens):
             return True  # "to two hundred. Slacken it off. Then tighten it again, fifty"
+        if _NEXT_ROUND.search(self.words.lower()):
+            goes_on = True
         rounds = bool({"second", "third", "last", "final"} & set(clause.lows) and ROUNDS & set(clause.lows))
         return more is not None and more > before.value and soon and (goes_on or rounds)
 
@@ -302,6 +310,7 @@ def _last_round_last(torques: list[Free]) -> list[Free]:
     return [free for _, free in sorted(zip(sizes, torques, strict=True), key=lambda pair: pair[0] or Decimal(0))]
 
 
+_NEXT_ROUND = re.compile(r"\b(?:second|third|last|final|next) (?:round|time|pass|go|stage|step)\b|\b(?:round|once) again\b|\bonce more\b")
 _THEN = ("then ", "and then ", "finally", "after that", "next ")
 
 

@@ -67,7 +67,10 @@ class Values(Torques, Sizes, Numbers):
                 weighed = self._weighed(6, mention.plural)  # "this one's 215 kilograms"
                 by_pronoun.extend([weighed] if weighed else [])
             elif mention.ones:
-                owners.extend(self.things.meant(mention, ("fastener",), said).things)
+                meant = self.things.meant(mention, ("fastener",), said).things
+                owners.extend(meant)
+                if len(meant) == 1 and mention.places:
+                    self.things.speak_of(meant[0])  # "you work from the middle out with the long ones"
         owners = _once([*owners, *by_pronoun])  # what is named goes before "it"
         self._tool_sizes(clause, owners)
         self._treatments(clause, owners, step)

@@ -54,6 +54,8 @@ _AGES = frozenset(
 )
 
 
+_OF_BOLTS = frozenset({"short", "long", "heavy", "light", "new", "old", "shorter", "longer", "thick", "thin", "little", "big"})
+"""Said of bolts as well as of models."""
 _OPEN = frozenset({"on", "for", "with", "in"})
 
 
@@ -92,6 +94,8 @@ def _variant_at(tokens: list[Token], here: int) -> int:
     if at >= len(tokens) or tokens[at].low not in _MODELS or at == start:
         return 0
     inside = [token.low for token in tokens[start:at]]
+    if tokens[at].low == "ones" and not set(inside) - _OF_BOLTS:
+        return 0  # "you work from the middle out with the long ones"
     telling = (
         tokens[at].low not in ("ones", "type", "unit", "units", "version", "machine", "series")
         or any(word in _AGES for word in inside)
