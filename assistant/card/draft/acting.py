@@ -297,7 +297,9 @@ def along(told: Told, clause: Clause, step: Telling, said: Said, when: dict[str,
                 else [thing_named(told, "consumable", "oil", False, said, list(mention.mods))]
             )
             to = where(clause, mention) or (f"on the {part.name}" if part is not None else "")
-            step.deeds.extend(Deed("apply", thing, to=to, onto=part) for thing in stuff)
+            step.deeds.extend(
+                Deed("apply", thing, to=to, onto=None if thing.head == "thread locker" else part) for thing in stuff
+            )
         if (
             link == "with"
             and "part" in mention.kinds[:1]

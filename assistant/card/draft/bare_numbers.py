@@ -61,6 +61,15 @@ class Numbers(Owners):
         )
         headed = not owners and bool(self.things.focus) and self.things.focus[0].kind == "fastener"
         sized = sized and (headed or (bool(owners) and owners[-1].kind == "fastener")) and not clause.verb  # "Screws: six, M5"
+        bare = [one for one in owners if one.plural and one.count is None and one.kind == "part"]
+        alone = not clause.verb and re.search(rf"^(?:and |so )*{said}[ .,!]*$", _text(clause)) and whole and 1 < whole <= 60
+        behind_it = not clause.verb and re.search(rf" , {said}[ .!]*$", _text(clause)) and whole and 1 < whole <= 60
+        headed = self.things.focus[0] if self.things.focus else None
+        if alone and not owners and headed is not None and headed.kind == "fastener" and headed.at_clause >= self.since - 1:
+            fresh = headed.plural and headed.count is None and not headed.is_off and headed.torque is None
+            return headed if fresh else None  # "Coupling bolts next. Eight."
+        if behind_it and len(bare) == 1:
+            return bare[0]  # "new rubber bushes, eight"
         if (
             not whole
             or whole < 2

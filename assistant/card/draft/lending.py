@@ -40,7 +40,8 @@ def spread_remarks(clauses: list[Clause]) -> None:
     """ "… because it is heavy and it will come down on you": what follows "because" is no action either."""
     for before, clause in itertools.pairwise(clauses):
         reason = before.tail if before.tail in _REASONS else before.sub if before.sub in _REASONS else ""
-        told = clause.subject and not clause.passive and not clause.by_person and clause.opens in ("and", "or", "")
+        valued = any(free.figure.dimension == "torque" for free in clause.figures)
+        told = (clause.subject or clause.objects) and not valued and not clause.passive and not clause.by_person and clause.opens in ("and", "or", "")
         if reason and told and not clause.sub:
             clause.sub = reason
 

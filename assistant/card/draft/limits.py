@@ -85,7 +85,7 @@ class Limits(Owners):
                 measure.low or replace(figure, value=figure.low),
                 measure.high or replace(figure, value=figure.high),
             )
-        elif (told := _told_elsewhere(clause)) and not fused:
+        elif (told := told_elsewhere(clause)) and not fused:
             if told == "least":
                 measure.low = measure.low or figure
             else:
@@ -101,7 +101,7 @@ class Limits(Owners):
         self.bound += 1
 
 
-def _told_elsewhere(clause: Clause) -> str:
+def told_elsewhere(clause: Clause) -> str:
     """ "Minimum thickness is 3 mm", "the limit is four millimetres, below that they get changed"; empty where not."""
     units = [free for free in clause.figures if free.figure.unit]
     text = " ".join(clause.lows)
@@ -110,6 +110,10 @@ def _told_elsewhere(clause: Clause) -> str:
     least = bool({"minimum", "min"} & set(clause.lows)) or bool(
         re.search(r"\b(?:below|under|less than) (?:that|this|it)\b", text)
     )
+    if re.search(r"\bthe (?:most|maximum) (?:we|you|i|it|they|that|he|anyone)\b", text):
+        return "most"
+    if re.search(r"\bthe (?:least|minimum) (?:we|you|i|it|they|that|he|anyone)\b", text):
+        return "least"
     most = bool({"maximum", "max"} & set(clause.lows)) or bool(
         re.search(r"\b(?:above|over|beyond|past|more than) (?:that|this|it)\b", text)
     )

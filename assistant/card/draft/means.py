@@ -84,18 +84,23 @@ _FEATURES = frozenset({"bore", "groove", "lip", "recess", "step", "slot", "ridge
 """Parts of parts: whoever measures one has its size in mind."""
 
 
+_ONTO = frozenset({"on", "onto", "to", "over", "between", "in", "round", "around", "along", "into", "inside"})
+
+
 def put_on(told: Told, clause: Clause, loads: list[Mention], said: Said) -> Thing | None:
     """The part that a consumable goes on: "smear grease on the new seal", "the spline is coated with grease"."""
     for mention in [
         *loads,
-        *(one for link, one in clause.beside if link in ("on", "onto", "to", "over", "between", "in")),
+        *(one for link, one in clause.beside if link in _ONTO),
     ]:
         if mention.pronoun and mention not in loads and clause.meaning in ("apply", "lubricate"):
             return told.things.latest(("part",), plural=mention.plural, within=2)  # "wipe some anti-seize on it"
         if mention.pronoun and mention in loads:
             return told.things.latest(("part",), plural=mention.plural, within=2)
-        own = mention.head not in NO_WEIGHT and not mention.unknown and mention.head not in ("joint", "inside", "outside")
+        own = (mention.head not in NO_WEIGHT or mention.head == "bore") and not mention.unknown and mention.head not in ("joint", "inside", "outside")
         whole = mention if own else next((inner for link, inner in mention.attached if link == "of"), mention)
+        if whole.head == "nipple":
+            return None  # greased through it, not it
         if whole.head == "thread" and not whole.mods:
             continue  # of which fastener, values.py looks for
         if whole.head == "lip":

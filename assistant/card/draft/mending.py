@@ -61,6 +61,9 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
 def _told_of_another(first: Clause) -> bool:
     """ "Eighty newton metres, no, that's the old model": the value is none of this job's."""
     opens = first.lows[:2] in (("that", "is"), ("that", "was"), ("this", "is"), ("it", "is"), ("those", "are"))
+    whose = first.lows[2:3] in (("the",), ("for",), ("on",), ("another",)) and first.lows[:1] == ("that",)
+    if opens and whose and not first.figures and not first.verb and not {"ones", "one"} & set(first.lows):
+        return True  # "thirty newton metres. No, wait, that's the turbine cleaner"
     return opens and not first.figures and bool(_OF_ANOTHER & set(first.lows)) and bool(_ANOTHER & set(first.lows))
 
 
@@ -148,7 +151,7 @@ def _mended(target: Piece, first: Clause) -> bool:
         changed = named or changed
         if named:
             _along(old, first)
-    if first.manners and not first.objects and not first.figures and old.meaning:
+    if first.manners and not first.objects and not first.figures and (old.meaning or old.manners):
         old.manners = list(first.manners)
         changed = True
     return changed

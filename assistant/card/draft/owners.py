@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from .clause import Clause, Free
 from .figures import Figure
 from .mention import Mention
@@ -17,6 +18,11 @@ NO_WEIGHT = frozenset(
      "opening", "port", "vehicle", "edge", "corner", "rim", "side", "tooth", "tab", "lug", "ear", "rib", "weld", "floor", "ladder", "frame", "chassis"}
 )  # fmt: skip
 """Named along with the work, and never what is meant by "it's 62 kilos"."""
+
+
+ROUND_TOLD = re.compile(r"\b(?:first|second|third|last|final|next) (?:round|go|time|pass|step|stage|pull|bite)\b")
+""" "First round, sixty newton metres": a round of what was spoken of last."""
+FIRST_ROUND = re.compile(r"\b(?:first|one) (?:round|go|time|pass|step|stage|pull|bite)\b")
 
 
 class Owners:
@@ -97,6 +103,10 @@ class Owners:
             if free.link.head and "fastener" in free.link.kinds:
                 return self.things.meant(free.link, ("fastener",), _NOWHERE).things[0]
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        told_round = clause is not None and ROUND_TOLD.search(" ".join(clause.lows))
+        if told_round and not fasteners:
+            latest = self.things.latest(("fastener",), within=8)
+            return None if latest is None or latest.doubted else latest  # "second go, four hundred and twenty"
         lines = [thing for thing in owners if thing.kind == "connection"]
         if lines and not fasteners:
             return self._of_line(lines[-1])

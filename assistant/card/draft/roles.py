@@ -259,7 +259,7 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
         return True
     if after.kind == "rel":
         return _leads_on(items, here, after)
-    if after.kind == "noun" or after.kind == "verb" or after.kind == "word":
+    if after.kind in ("noun", "verb", "word", "treat"):
         return not _run_ends_terse(items, here)
     if after.kind in ("conj", "comma"):
         following = items[items.index(after) + 1] if items.index(after) + 1 < len(items) else None

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from .clause import Clause, Free
 from .figures import Figure
-from .limits import Limits
+from .limits import Limits, told_elsewhere
 from .owners import NO_WEIGHT
 from .story import Unread
 from .thing import Said, Thing
@@ -148,7 +148,7 @@ class Sizes(Limits):
             return  # "check them again after 50 kilometres"
         compared = (
             "most" in (free.before, free.beside) or "least" in (free.before, free.beside) or figure.low is not None
-        )
+        ) or bool(told_elsewhere(clause))
         measure = self._measure(clause, owners)
         if measure is not None and (compared or any(thing.kind == "measure" for thing in owners)):
             self._limit(measure, free, clause, said)

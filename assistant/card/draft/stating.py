@@ -50,6 +50,9 @@ def needs(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
             if target is not None and target.kind == "fastener":
                 target.reuse_new = True
                 told.values.bound += 1
+    for mention in clause.objects:
+        if mention.kinds[:1] == ("support",) and mention.count and mention.plural and clause.verb == "use":
+            resolve(told, mention, ("support",), said)  # "we use four chocks"
     for link, mention in clause.beside:
         if link == "of" and mention.kinds[:1] == ("part",) and mention.head and not mention.unknown:
             resolve(told, mention, ("part",), said)  # "I want the weight of this auger held"

@@ -9,7 +9,7 @@ from decimal import Decimal
 from .clause import Clause, Free
 from .figures import Figure
 from .mending import ROUNDS
-from .owners import Owners
+from .owners import FIRST_ROUND, Owners
 from .story import Telling, Unread
 from .thing import Said, Thing
 
@@ -187,7 +187,8 @@ class Torques(Owners):
             ):
                 thing.passes.append(free.figure)
         self.bound += 1
-        if len(torques) == 1 and torques[0].beside == "first" and thing.torque is None and final.value is not None:
+        opens = torques[0].beside == "first" or bool(FIRST_ROUND.search(" ".join(clause.lows)))
+        if len(torques) == 1 and opens and thing.torque is None and final.value is not None:
             self.torqued_at[thing.number] = self.things.clause
             thing.passes.append(final)  # what comes after it is the value
             return thing

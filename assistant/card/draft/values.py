@@ -8,6 +8,7 @@ from .bare_numbers import Numbers
 from .clause import Clause
 from .limits import share_limit_unit
 from .mention import Mention
+from .owners import NO_WEIGHT
 from .sizes import Sizes
 from .story import Deed, Telling, Unread
 from .thing import Said, Thing
@@ -198,7 +199,11 @@ class Values(Torques, Sizes, Numbers):
             elif dimension == "angle":
                 self._angle(free, owners, torqued, clause, said)
             elif dimension == "mass":
-                along = [one for link, one in clause.beside if link == "with" and "part" in one.kinds[:1]]
+                along = [
+                    one
+                    for link, one in clause.beside
+                    if link == "with" and "part" in one.kinds[:1] and one.head not in NO_WEIGHT and not one.unknown
+                ]
                 if along:
                     self.unread.append(Unread(said, f"a weight ({figure.said}) of several things together"))
                     self.bound += 1
