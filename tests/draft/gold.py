@@ -279,7 +279,7 @@ def _values(draft: Understanding) -> list[tuple[Thing, str, str]]:
         if deed.thing is not None and deed.verb in _VERBS
     }
     for thing in draft.things:
-        stands = thing.kind == "fastener" or thing.number in worked_on
+        stands = thing.number in worked_on or (thing.kind == "fastener" and bool(thing.torque or thing.thread))
         if thing.count is not None and thing.count_said is not None and thing.count > 1 and stands:
             found.append((thing, "count", str(thing.count)))
         if thing.thread:

@@ -74,6 +74,35 @@ def _pieces(window: list[Piece], sentence: Sentence, own: Mapping[str, Noun]) ->
 _SHORT = 6
 
 
+def _leave_open(old: Piece, new: Piece) -> None:
+    """ "Eight, eighty, sorry, eighty newton metres": two numbers of a kind and no telling which is meant."""
+    both = _numbers(old) & _numbers(new)
+    if not both:
+        return
+    bare = old.clause.figures and not any(one.count or one.sizes for one in old.clause.mentions)
+    if both == {"count"} and bare and any(one.count and one.head for one in new.clause.mentions):
+        old.clause.figures = []  # "get three, no, two stands under the frame"
+        return
+    for piece in (old, new):
+        clause = piece.clause
+        said = [free.figure.said for free in clause.figures]
+        for mention in clause.mentions:
+            said.extend([str(mention.count)] if mention.count else [])
+            said.extend(size.said for size in mention.sizes)
+            mention.count, mention.sizes = None, ()
+        clause.figures = []
+        piece.open_numbers = tuple(said)
+
+
+def _numbers(piece: Piece) -> set[str]:
+    """What kinds of number a clause holds."""
+    kinds = {"thread" if free.figure.thread else free.figure.dimension for free in piece.clause.figures}
+    for mention in piece.clause.mentions:
+        kinds |= {"thread" if size.thread else size.dimension for size in mention.sizes}
+        kinds |= {"count"} if mention.count and mention.det not in ("both", "both of") else set()
+    return {kind or "count" for kind in kinds}
+
+
 def _names_again(cue: list[Token]) -> bool:
     return " ".join(token.low for token in cue if token.is_word) in ("i mean", "i meant", "sorry i mean", "rather")
 
@@ -123,6 +152,12 @@ def _take(
     if not fresh and condition:
         fresh = [Piece(Clause(" ".join(condition)), sentence, condition, asked=asked)]
     if mending and fresh and not asked:
+        before = [piece for piece in pieces if piece.sentence is sentence][-1:] or pieces[-1:]
+        mended = [piece.mended for piece in before]
+        first = fresh[0]
         fresh = mend(pieces, fresh)
+        settled = not fresh or fresh[0] is not first or bool(first.mended) or [piece.mended for piece in before] != mended
+        if not settled and before and not before[0].only_cue:
+            _leave_open(before[0], first)
     pieces.extend(fresh)
     return fresh

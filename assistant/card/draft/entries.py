@@ -100,7 +100,7 @@ class Entries:
         told = {
             thing.number
             for thing in self.story.things
-            if thing.kind == "fastener" and (thing.torque or thing.thread or thing.count_said)
+            if thing.kind == "fastener" and (thing.torque or thing.thread)
         }
         told |= {thing.number for thing in self.story.things if thing.kind == "measure" and (thing.low or thing.high)}
         return [thing for thing in self.story.things if thing.number in numbers | told and thing.head != "vehicle"]

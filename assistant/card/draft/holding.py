@@ -91,6 +91,10 @@ def made_of(told: Told, clause: Clause, said: Said) -> None:
     if part is None:
         return
     for mention in sets:
+        before = clause.objects[clause.objects.index(mention) - 1] if mention in clause.objects[1:] else None
+        if before is not None and before.kinds[:1] == ("part",) and before.head and not mention.mods:
+            mention.mods, mention.places = (*before.mods, before.head), before.places
+            continue  # "the pin's got a retainer plate on the end, two bolts": the plate's
         if part.head not in mention.mods and not mention.attached:
             mention.mods = (*mention.mods, *part.mods, part.head)
             mention.places = mention.places | frozenset(part.places)

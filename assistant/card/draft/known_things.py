@@ -31,7 +31,7 @@ class Spoken:
 
     def turn_to(self, thing: Thing) -> None:
         """From here on the talk is of this part, until another is turned to."""
-        if thing.kind in ("part", "connection") and thing.head not in _SMALL_PARTS:
+        if thing.kind in ("part", "connection") and thing.head not in _SMALL_PARTS and thing.head != "vehicle":
             self.topic, self.topic_at = thing, self.clause
 
     def called_after(self, bolts: Thing, part: Thing) -> bool:
@@ -102,6 +102,9 @@ class Known(Spoken):
             if kind == "support" and mention.count and mention.plural and not thing.plural:
                 continue  # "two bottle jacks" are not the jack
             score = agreement(words, thing, mention)
+            placed_only = bool(mention.places) and not (mention.mods or mention.attached)
+            if score == 1 and placed_only and thing.plural and kind == "fastener" and not thing.words and self.clause - thing.at_clause > 8:
+                continue  # bolts with no name, long ago: not these
             if score:
                 scored.append((score, thing))
         if not scored:
@@ -248,13 +251,16 @@ class Known(Spoken):
 
     def _called_short(self, mention: Mention, words: frozenset[str]) -> list[Thing]:
         """ "The screws" where allen screws were named, "the bolt" for the banjo bolt: only with nothing else said."""
-        if any(thing.kind == "fastener" for thing in self.by_head.get(mention.head, [])) or mention.new:
+        others = any(thing.kind == "fastener" for thing in self.by_head.get(mention.head, []))
+        same = any(thing.kind == "fastener" and thing.words == words for thing in self.by_head.get(mention.head, []))
+        if (others and not words) or same or mention.new:
             return []
         return [
             thing
             for thing in self.focus
             if thing.kind == "fastener"
-            and (thing.spoken or thing.head).split()[-1] == mention.head
+            and thing.head != mention.head
+            and (thing.spoken or thing.head).split()[-1:] == [mention.head]
             and thing.plural == mention.plural
             and words <= thing.words
             and mention.count in (None, thing.count)

@@ -20,6 +20,8 @@ def another_set(mention: Mention, thing: Thing) -> bool:
     told = {part for mod in mention.mods for part in mod.split()} - {part for mod in thing.mods for part in mod.split()}
     if whole and thing.plural and not mention.plural and mention.det in ("the", "that", "this", "a", "an", "") and told:
         return True  # "the centre nut" is none of the self-locking nuts
+    if whole and told and mention.count and thing.count and mention.count != thing.count and not mention.det.startswith("all"):
+        return True  # "two bolts" of the plate, and "three knife bolts"
     single = not mention.plural and thing.plural and (thing.count or 0) > 1 and bare
     return whole and single and mention.det in ("", "one", "a", "an", "the", "its", "their", "that", "this")
 
@@ -87,7 +89,7 @@ def kind_of(mention: Mention, kinds: tuple[str, ...]) -> str:
     for kind in mention.kinds:
         if kind in kinds:
             return kind
-    if kinds[:1] == ("fastener",) and "part" not in kinds and mention.head.split()[-1] in SCREWED_IN:
+    if kinds[:1] == ("fastener",) and "part" not in kinds and mention.head.rsplit(" ", 1)[-1] in SCREWED_IN:
         return "fastener"
     return mention.kinds[0]
 

@@ -95,6 +95,9 @@ class Owners:
                 if free.link.pronoun or free.link.ones
                 else self.things.known(free.link, "fastener", None)
             )
+            if free.link.head == "union" and not found.things:
+                found = self.things.meant(free.link, ("fastener",), _NOWHERE)
+                return self._of_line(found.things[0]) if found.things[0].kind == "connection" else found.things[0]
             if found.doubt:
                 return None
             if found.things:
@@ -147,6 +150,8 @@ class Owners:
 
     def _of_line(self, line: Thing) -> Thing:
         """What a hose's torque is of: its clamps where it has some, else the nut that is on the line itself."""
+        if line.head.endswith("plug"):
+            line.kind = "fastener"  # a plug with a torque is screwed in
         own = [one for one in self.things.all if one.kind == "fastener" and self.things.called_after(one, line)]
         return own[0] if len(own) == 1 else line
 

@@ -22,5 +22,7 @@ class Piece:
     """Part of a question."""
     first: bool = False
     """Opens its sentence."""
+    open_numbers: tuple[str, ...] = ()
+    """Numbers on both sides of a correction of which it is not clear which one stands: none does."""
     only_cue: str = ""
     """The whole sentence is "no, wait": what puts it right comes next."""

@@ -26,6 +26,8 @@ class Things(Known):
             return self._pronoun(mention, kinds, closing)
         if mention.ones and not mention.head:
             return self._ones(mention, kinds, said)
+        if not mention.head:
+            return Found([])
         if kinds[:1] == ("connection",) and mention.kinds[:1] == ("part",):
             unplugged = [
                 thing
@@ -38,6 +40,11 @@ class Things(Known):
             screwed = self._screwed_plug()
             if screwed is not None:
                 return Found([screwed])
+        said_so = mention.words.split()[-1:] in (["union"], ["fitting"])
+        if mention.head == "union" and said_so and mention.bare and not mention.plural and not self.by_head.get("union"):
+            line = self.latest(("connection",), within=2)
+            if line is not None and (not kinds or "fastener" in kinds):
+                return Found([line])  # "connect the brake line. Thirty-eight newton metres on that union"
         if mention.head == "clip" and mention.bare and "fastener" in (kinds or ("fastener",)):
             clips = [thing for thing in self.by_head.get("clamp", []) if thing.spoken.endswith("clip")]
             if (
@@ -95,7 +102,7 @@ class Things(Known):
     def _screwed_plug(self) -> Thing | None:
         """ "Under the pump is the drain plug. Plug out": the one that is screwed in, unless another was named since."""
         for thing in self.focus:
-            if thing.head.split()[-1] == "plug" and thing.kind in ("fastener", "connection", "cover"):
+            if thing.head.rsplit(" ", 1)[-1] == "plug" and thing.kind in ("fastener", "connection", "cover"):
                 return thing if thing.kind == "fastener" and self.clause - thing.at_clause <= 6 else None
         return None
 

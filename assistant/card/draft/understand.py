@@ -60,6 +60,9 @@ def _take(told: Told, pieces: list[Piece]) -> None:
         _not_out_yet(told, pieces[0].clause)
     remark = told.remarks.read(pieces, said, latest_step(told))
     for piece in remark.rest:
+        if piece.open_numbers:
+            numbers = ", ".join(dict.fromkeys(piece.open_numbers))
+            told.unread.append(Unread(said, f"put right in a way that could not be read ({numbers}): which?"))
         told.things.clause += 1
         _piece(told, piece, said)
     told.remarks.place(remark, told.made, told.steps)
@@ -216,6 +219,7 @@ def _finished(told: Told, cut: int) -> Understanding:
     sections(told.steps)
     _say_by_kind(told)
     told.values.finish(told.steps)
+    _only_spoken_of(told)
     return Understanding(
         told.title,
         told.steps,
@@ -235,6 +239,16 @@ def _of_people(clause: Clause) -> bool:
 
 
 _PEOPLE = frozenset({"everybody", "everyone", "people", "folk", "folks", "most"})
+def _only_spoken_of(told: Told) -> None:
+    """ "Inside there's two nuts": a number of something that nothing is done with is asked about, and stands nowhere."""
+    worked_on = {deed.thing.number for step in told.steps for deed in step.deeds if deed.thing is not None}
+    for thing in told.things.all:
+        idle = thing.number not in worked_on and not (thing.torque or thing.thread or thing.wrench)
+        if thing.kind == "fastener" and idle and thing.count_said is not None and (thing.count or 0) > 1:
+            why = f"{thing.count} {thing.name} were spoken of, and nothing was said to be done with them"
+            told.unread.append(Unread(thing.count_said, why))
+
+
 _OF_FASTENERS = {"remove": "take_out", "disconnect": "take_out", "fit": "start", "connect": "start"}
 
 
