@@ -128,7 +128,7 @@ class Numbers(Owners):
             self.unread.append(Unread(said, f"{figure.said}: no unit was said"))
             return
         latest = self.things.latest(("fastener",), within=3)
-        of_them = "there" in clause.lows and free.beside == "of"
+        of_them = "there" in clause.lows and free.beside == "of" and bool({"them", "those", "these"} & set(clause.lows))
         if whole is not None and of_them and latest is not None and latest.count not in (None, whole):
             latest.doubt(f'first {latest.count} was said, then "{clause.words}"')
             latest.count, latest.count_said = whole, said

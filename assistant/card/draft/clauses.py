@@ -16,6 +16,7 @@ from .lending import (
     fronted,
     go_on,
     got_done,
+    half_compared,
     join_subjects,
     let_go,
     resume_subject,
@@ -69,6 +70,8 @@ def parsed_tokens(sentence: Sentence, tokens: list[Token], own: Mapping[str, Nou
     carry_on(clauses)
     spread_remarks(clauses)
     then_rejected(clauses)
+    if len(clauses) == 1:
+        half_compared(clauses[0])
     fronted(clauses)
     share_objects(clauses)
     let_go(clauses)
@@ -116,7 +119,7 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
                 one.per = True  # "two blocks on each side"
     told = clause.objects[:1] and clause.objects[0].pronoun and not clause.verb and {"is", "are"} & set(clause.lows)
     if told:  # "these are the metric ones"
-        clause.objects = [one for one in clause.objects if not (one.ones and not one.head and not one.places)]
+        clause.objects = [one for one in clause.objects if not (one.ones and not one.head and one.places <= _OF_SIZE)]
     for one, other in zip(list(clause.objects), clause.objects[1:], strict=False):
         if other.count and other.det.startswith("all") and not other.head and one.plural and one.count is None and one.head:
             one.count, one.noun_plural = other.count, True  # "new tab washers, all four"
@@ -144,6 +147,7 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
     return clause
 
 
+_OF_SIZE = frozenset({"big", "small", "long", "short", "thick", "thin"})
 _ONE_APIECE = re.compile(r", one (?:(?:on|at|in|to|for|under) )?(?:each|every|either|a|per) \w+|, one (?:\w+ ){1,3}and one\b")
 """ "Four chocks, one at every wheel", "two wedges, one in front and one behind": the number told is that of all."""
 _STRENGTHS = {"low": "low", "weak": "low", "medium": "medium", "high": "high", "strong": "high"}

@@ -70,7 +70,7 @@ def made_of(told: Told, clause: Clause, said: Said) -> None:
     if parts and parts[0].pronoun and clause.lows[:1] in (("then",), ("now",), ("next",), ("and",), ("so",)):
         return  # "then it is four screws": "it" is nothing
     for link, mention in clause.beside:
-        placed = [one for place, one in clause.beside if place in ("over", "under", "behind", "between", "round", "inside")]
+        placed = [one for place, one in clause.beside if place in ("over", "under", "behind", "between", "round", "inside", "on", "of", "at")]
         before = [one for one in named if one.kinds[:1] == ("part",) and one.start < mention.start]
         before = [one for one in before if one not in placed] or before
         before.sort(key=lambda one: one.start)

@@ -46,14 +46,24 @@ def spread_remarks(clauses: list[Clause]) -> None:
             clause.sub = reason
 
 
+_COMPARES = frozenset({"more", "less", "over", "under", "below", "above", "deeper", "thinner", "thicker", "beyond", "past", "wider",
+                       "smaller"})  # fmt: skip
+
+
+def half_compared(clause: Clause) -> None:
+    """ "Less than half a millimetre.": allowed, or too little? Nobody can tell, and so it is asked."""
+    bare = not (clause.verb or clause.objects or clause.sub or clause.negated) and len(clause.figures) == 1
+    if bare and clause.lows and clause.lows[0] in _COMPARES and clause.figures[0].figure.unit:
+        clause.figures[0].before = clause.figures[0].beside = ""
+
+
 def then_rejected(clauses: list[Clause]) -> None:
     """ "Less than three millimetres and you need a new one": what is too little, and so the least that is allowed."""
     turned = {"most": "least", "least": "most"}
     for clause, following in itertools.pairwise(clauses):
         bare = not (clause.verb or clause.objects or clause.sub or clause.negated) and len(clause.figures) == 1
-        opens = clause.lows[:1] in (("more",), ("less",), ("over",), ("under",), ("below",), ("above",), ("deeper",),
-                                    ("thinner",), ("thicker",), ("beyond",), ("past",), ("wider",), ("smaller",))  # fmt: skip
-        told = following.lows[:1] in (("you",), ("it",), ("they",), ("that",), ("the",)) and "and" in following.opens
+        opens = bool(clause.lows) and clause.lows[0] in _COMPARES
+        told = bool(following.lows)
         free = clause.figures[0] if clause.figures else None
         if bare and opens and told and free is not None and free.before in turned:
             free.before = turned[free.before]

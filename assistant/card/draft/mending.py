@@ -61,6 +61,8 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
 def _told_of_another(first: Clause) -> bool:
     """ "Eighty newton metres, no, that's the old model": the value is none of this job's."""
     opens = first.lows[:2] in (("that", "is"), ("that", "was"), ("this", "is"), ("it", "is"), ("those", "are"))
+    if first.lows[:4] == ("i", "am", "thinking", "of") and not first.figures:
+        return True  # "thirty-five. No, that's wrong, I'm thinking of the outrigger"
     whose = first.lows[2:3] in (("the",), ("for",), ("on",), ("another",)) and first.lows[:1] == ("that",)
     if opens and whose and not first.figures and not first.verb and not {"ones", "one"} & set(first.lows):
         return True  # "thirty newton metres. No, wait, that's the turbine cleaner"

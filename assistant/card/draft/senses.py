@@ -173,6 +173,10 @@ def adjusted(told: Told, clause: Clause) -> str:
         return "raise-part" if told.back else "lift"
     if clause.verb == "pull" and clause.particle == "up":
         return "tighten" if torqued or "fastener" in kinds else "fit"
+    under = any(link in ("under", "underneath", "beneath", "against", "in front of") for link, _ in clause.beside)
+    for mention in clause.objects:
+        if meaning == "fit" and under and mention.head in ("wedge", "block", "prop", "packing") and "support" in mention.kinds:
+            mention.kinds = ("support",)  # "drive two oak wedges in under the floats"
     hung = clause.particle in ("round", "around") and any(
         link in ("from", "round", "around") and (one.pronoun or one.kinds[:1] == ("support",)) for link, one in clause.beside
     )

@@ -64,6 +64,8 @@ def leave(told: Told, piece: Piece, said: Said) -> None:
     clause = piece.clause
     if clause.treatments:
         told.values.of_statement(clause, said, latest_step(told), told.back)
+    if clause.particle == "out" or (clause.by_person and clause.past and "out" in clause.lows):
+        return  # "I left one out, and it matters"
     if re.search(r"\b(?:till|until|for|to) last\b", said.words.lower()) and told.steps:
         told.steps[-1].how.append(clause.words)  # "leave the top bolt till last"
         told.values.bound += 1
@@ -236,6 +238,12 @@ def _said_behind(told: Told, clause: Clause, said: Said) -> bool:
             return True
         if smeared.kinds[:1] == ("consumable",):
             stuff = smeared
+    onto = any(link == "on" and one.pronoun for link, one in clause.beside)
+    oiled = stuff is not None and stuff.kinds[:1] == ("fluid",) and stuff.head.endswith("oil") and stuff.amount is None
+    if stuff is not None and oiled and onto and last.verb == "fit" and last.thing is not None:
+        oil = thing_named(told, "consumable", "oil", False, said, list(stuff.mods))
+        told.made[-1].deeds.append(Deed("apply", oil, onto=last.thing))  # "new shell in, oil on that as well"
+        return True
     if (
         last.verb != "fit"
         or stuff is None

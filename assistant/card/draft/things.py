@@ -347,6 +347,8 @@ class Things(Known):
         countable = ("part", "connection", "support", "cover", "mark")
         if thing.kind == "fastener" or (thing.kind in countable and mention.count and mention.noun_plural):
             take_count(thing, mention, said)
+        if mention.amount is not None and thing.kind == "part" and mention.amount.dimension == "mass" and thing.mass is None:
+            thing.mass = mention.amount  # "that's sixty-five kilos of chain"
         if mention.amount is not None and thing.kind in ("fluid",):
             if thing.quantity is not None and thing.quantity.value != mention.amount.value:
                 thing.doubt(f'two amounts said: "{thing.quantity.said}" and "{mention.amount.said}": which?')

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from .bare_numbers import Numbers
 from .clause import Clause
+from .likeness import SCREWED_IN
 from .limits import share_limit_unit
 from .mention import Mention
 from .owners import NO_WEIGHT
@@ -72,6 +73,11 @@ class Values(Torques, Sizes, Numbers):
                 owners.extend(meant)
                 if len(meant) == 1 and mention.places:
                     self.things.speak_of(meant[0])  # "you work from the middle out with the long ones"
+        torqued_at_all = any(free.figure.dimension == "torque" for free in clause.figures)
+        if torqued_at_all and clause.verb in ("get", "take", "want", "need", "tighten", "torque"):
+            for one in owners:
+                if one.kind == "part" and not one.plural and one.head.rsplit(" ", 1)[-1] in SCREWED_IN:
+                    one.kind = "fastener"  # "the valve gets fifty foot pounds"
         owners = _once([*owners, *by_pronoun])  # what is named goes before "it"
         self._tool_sizes(clause, owners)
         self._treatments(clause, owners, step)
@@ -81,7 +87,7 @@ class Values(Torques, Sizes, Numbers):
         if torqued is None and not any(free.figure.dimension == "torque" for free in clause.figures):
             torqued = self._same_again(clause, said)
         fasteners = [thing for thing in owners if thing.kind == "fastener"] or ([torqued] if torqued else [])
-        if clause.manners and not fasteners and not clause.objects:
+        if clause.manners and not fasteners and not any(mention.head for mention in clause.objects):
             latest = self.things.latest(("fastener",), within=3)
             fasteners = [latest] if latest else []
         for thing in fasteners[-1:]:
