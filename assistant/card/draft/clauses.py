@@ -125,6 +125,13 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
             one.count, one.noun_plural = other.count, True  # "new tab washers, all four"
             clause.objects.remove(other)
             break
+    for one, other in zip(list(clause.objects), clause.objects[1:], strict=False):
+        hums = [item.low for item in items[one.end : other.start]]
+        both = one.kinds[:1] == ("fastener",) == other.kinds[:1] and one.head != other.head
+        if both and {"uh", "um", "er", "erm"} & set(hums) and not (other.det or other.count or other.mods or other.places):
+            one.head, one.spoken = other.head, other.spoken  # "the four nuts, uh, bolts"
+            clause.objects.remove(other)
+            break
     if _ONE_APIECE.search(" ".join(clause.lows)):
         for mention in clause.mentions:
             mention.per = False

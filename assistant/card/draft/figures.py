@@ -54,6 +54,8 @@ _INCH_THREAD = re.compile(r"\d+/\d+-\d+")
 _SERIES = ("unc", "unf", "unef", "bsp", "bsw", "whitworth", "bsf", "npt")
 
 
+_COMPARED = frozenset({"than", "least", "most", "exceed", "over", "under", "above", "below"})
+""" "No more than two fifty millimetres": 250."""
 _TORQUE_WORTHY = ("N·m", "lbf·ft", "lbf·in")
 
 
@@ -159,7 +161,7 @@ def _figure_at(tokens: Sequence[Token], here: int) -> Figure | None:
     if not unit:
         number = _cut_back(tokens, here, first)
         after = number.end
-    elif number.short and unit not in _TORQUE_WORTHY:
+    elif number.short and unit not in _TORQUE_WORTHY and low_at(tokens, here - 1) not in _COMPARED:
         number = _cut_back(tokens, here, first)
         if number.end != first.end:
             unit, after = "", number.end

@@ -72,7 +72,7 @@ def then_rejected(clauses: list[Clause]) -> None:
 def fronted(clauses: list[Clause]) -> None:
     """ "The wheel nuts I did up": no side clause, the object stands first. "The bolts you took out go back" is one."""
     for number, clause in enumerate(clauses):
-        goes_on = number + 1 < len(clauses) and clauses[number + 1].opens == ""
+        goes_on = number + 1 < len(clauses) and clauses[number + 1].opens == "" and not clauses[number + 1].sub
         if clause.sub == "that" and clause.by_person and clause.subject and not goes_on and "that" not in clause.lows:
             clause.sub = ""
             clause.objects = clause.objects or list(clause.subject)

@@ -6,6 +6,10 @@ from .mention import Mention
 from .thing import Said, Thing
 
 
+_TYPES = frozenset({"lock", "jam", "castle", "wing", "slotted", "adjusting", "cap", "grub", "set", "drain", "filler", "level"})
+"""Words that tell what sort of nut or screw it is."""
+
+
 def another_set(mention: Mention, thing: Thing) -> bool:
     """Whether what is said of the fasteners cannot be the set known: "twelve M12 bolts" beside sixteen M14."""
     threads = {size.thread for size in mention.sizes if size.thread}
@@ -20,6 +24,10 @@ def another_set(mention: Mention, thing: Thing) -> bool:
     told = {part for mod in mention.mods for part in mod.split()} - {part for mod in thing.mods for part in mod.split()}
     if whole and thing.plural and not mention.plural and mention.det in ("the", "that", "this", "a", "an", "") and told:
         return True  # "the centre nut" is none of the self-locking nuts
+    kinds = {part for mod in thing.mods for part in mod.split()} & _TYPES
+    own = {part for mod in mention.mods for part in mod.split()}
+    if own and kinds - own and not own & _TYPES and mention.det == "the":
+        return True  # "the rod nut" is not the lock nut on the rod
     if whole and told and mention.count and thing.count and mention.count != thing.count and not mention.det.startswith("all"):
         return True  # "two bolts" of the plate, and "three knife bolts"
     single = not mention.plural and thing.plural and (thing.count or 0) > 1 and bare
@@ -61,7 +69,7 @@ def take_count(thing: Thing, mention: Mention, said: Said) -> None:
             thing.doubt(f'{thing.count} and {count} said in one breath ("{said.words}"): which?')
             thing.count, thing.count_said = None, None
             return
-        if thing.count_said is not None and _taken_back(thing.count_said.words):
+        if thing.count_said is not None and taken_back(thing.count_said.words):
             thing.count, thing.count_said = count, said
             return  # "there's six, no, I'm thinking of the pump. Four. Four bolts, M10"
         thing.doubt(f'{thing.count} said first and {count} later ("{said.words}"): which?')
@@ -74,7 +82,7 @@ SCREWED_IN = frozenset(
 """Parts that are themselves tightened, where somebody says so."""
 
 
-def _taken_back(words: str) -> bool:
+def taken_back(words: str) -> bool:
     low = f" {words.lower()} "
     return any(cue in low for cue in (" no, ", " hang on", " hold on", " wait,", " sorry,", " i lie", "i'm thinking of"))
 

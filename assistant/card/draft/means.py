@@ -27,6 +27,8 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
         "measure": "measure",
     }[meaning]
     for mention in clause.objects:
+        if own == "measure" and mention.kinds[:1] == ("part",):
+            mention.count = None  # "measure across ten links" tells where, not how many there are
         feature = mention.head in _FEATURES and mention.kinds[:1] == ("part",)
         feature = feature or (mention.kinds[:1] == ("part",) and mention.head not in lexicon().nouns)
         if own == "measure" and (mention.unknown or feature) and clause.verb == "measure":

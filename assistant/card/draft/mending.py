@@ -200,6 +200,11 @@ ROUNDS = frozenset({"round", "rounds", "steps", "step", "passes", "pass", "stage
 
 def _mend_figures(old: Clause, first: Clause) -> bool:
     changed = False
+    bare = [free for free in first.figures if free.figure.whole is not None]
+    if len(bare) > 1 and old.figures and all(free.figure.whole is not None for free in old.figures):
+        told = bare[-1] if bare[-1].before == "so" else None  # "there's six, no. Three, three, and one, so eight"
+        old.figures = [replace(told, at=-1)] if told is not None else []
+        return True
     mended: set[int] = set()
     dropped: set[Decimal | None] = set()
     """Values put right already: said again, they only tell what was wrong."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from .clause import Clause, Free
 from .figures import Figure
+from .likeness import SCREWED_IN
 from .mention import Mention
 from .story import Unread
 from .thing import Said, Thing
@@ -150,7 +151,7 @@ class Owners:
 
     def _of_line(self, line: Thing) -> Thing:
         """What a hose's torque is of: its clamps where it has some, else the nut that is on the line itself."""
-        if line.head.endswith("plug"):
+        if line.head.endswith("plug") or line.head in SCREWED_IN:
             line.kind = "fastener"  # a plug with a torque is screwed in
         own = [one for one in self.things.all if one.kind == "fastener" and self.things.called_after(one, line)]
         return own[0] if len(own) == 1 else line

@@ -28,7 +28,9 @@ def settled(items: list[Item]) -> list[Item]:
         if item.kind in ("aux", "rel", "word", "place") or item.low in ("back", "mind", "watch"):
             opens = before is None or before.kind in _BEFORE_VERB
             looked_for = item.low == "watch" and any(one.low == "for" for one in items[here + 2 : here + 7])
-            if looked_for and opens and following is not None and following.kind == "det":
+            if item.low == "left" and before is not None and before.kind == "subj":
+                item.kind = "verb"  # "I left one out"
+            elif looked_for and opens and following is not None and following.kind == "det":
                 item.kind = "verb"  # "watch the seal for drips"
             elif (
                 item.low in ("lower", "free", "open", "top", "back")

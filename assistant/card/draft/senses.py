@@ -64,7 +64,7 @@ def adjusted(told: Told, clause: Clause) -> str:
         carriers
         and meaning in ("fit", "let-down")
         and clause.verb in ("get", "set", "put", "sit", "drop", "lower", "rest", "let", "lay", "bring", "ease", "stand")
-        and not any(mention.kinds[:1] in (("fastener",), ("support",), ("cover",)) for mention in clause.objects)
+        and not any(mention.kinds[:1] in (("fastener",), ("support",), ("cover",)) for mention in clause.objects[:1])
         and not told.back
     ):
         clause.objects = carriers  # "get it on the stands"

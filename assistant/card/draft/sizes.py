@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from .clause import Clause, Free
 from .figures import Figure
+from .likeness import SCREWED_IN, taken_back
 from .limits import Limits, told_elsewhere
 from .owners import NO_WEIGHT
 from .story import Unread
@@ -134,8 +135,9 @@ class Sizes(Limits):
         if thing is None:
             self.unread.append(Unread(said, f"an amount ({figure.said}) and no oil or coolant named near it"))
             return
-        if thing.quantity is None:
-            thing.quantity = figure
+        took_back = thing.quantity_said is not None and taken_back(thing.quantity_said.words)
+        if thing.quantity is None or took_back:
+            thing.quantity, thing.quantity_said = figure, said
             if ABOUT & set(clause.lows):
                 thing.doubt(f'amount said as about: "{figure.said}"')
         elif (thing.quantity.value, thing.quantity.unit) != (figure.value, figure.unit):
@@ -205,7 +207,7 @@ class Sizes(Limits):
         return False
 
     def _turned_by(self, thing: Thing, figure: Figure) -> None:
-        if thing.kind == "connection" and thing.head.endswith("plug"):
+        if thing.kind == "connection" and (thing.head.endswith("plug") or thing.head in SCREWED_IN):
             thing.kind = "fastener"  # a plug that takes a spanner is screwed in
         if thing.wrench is None:
             thing.wrench = figure

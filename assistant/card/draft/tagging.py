@@ -130,6 +130,7 @@ _BOTH = frozenset(
         "mind",
         "watch",
         "side",
+        "left",
     }
 )
 """Small words that are also verbs, told apart by what follows."""

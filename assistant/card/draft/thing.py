@@ -57,6 +57,7 @@ class Thing:
     mass: Figure | None = None
     part_number: str = ""
     quantity: Figure | None = None
+    quantity_said: Said | None = None
     low: Figure | None = None
     high: Figure | None = None
     when: dict[str, str] = field(default_factory=dict)

@@ -14,6 +14,8 @@ _OF_SIZE = frozenset({"big", "small", "long", "short", "thick", "thin"})
 _HELD_CLAMPS = frozenset({"clamp", "union"})
 
 
+_WHOLE = frozenset({"wheel", "assembly", "unit"})
+"""Words that are left off the second time."""
 _LIDS = frozenset({"cover", "cap"})
 
 
@@ -74,6 +76,14 @@ class Things(Known):
                     known = self.known(mention, other, closing)
                     if known.things:
                         break
+        if not known.things and kind == "part" and not mention.new:
+            whole = [
+                thing
+                for thing in self.all
+                if thing.kind == "part" and thing.head in _WHOLE and thing.mods[-1:] == [mention.head]
+            ]
+            if len(whole) == 1 and not mention.plural and not lexicon().opposed(words_of(mention), whole[0].words):
+                return Found(whole)  # "the idler" is the idler wheel
         if not known.things and kind == "fastener":
             known = self._screwed_in(mention) or self._told_more(mention)
         if mention.unknown and mention.amount is not None and mention.amount.dimension == "volume":
