@@ -4,12 +4,12 @@ A narration is any file that `bay draft` reads (.vtt, .srt, .txt). Beside it lie
 reports the groups apart:
 
 - `narrations/`: written by the people who wrote the rules, along with them.
-- `blind/`, `blind_again/`, `blind_third/`: once blind, since used to mend the rules. Written by somebody who had read
-  neither rules nor lexicon; what the rules made of them when they met them first is kept in FIRST_MET.
+- `blind/`, `blind_again/`, `blind_third/`, `blind_fourth/`, `rounds/` (the fifth to the ninth round): once blind, since
+  used to mend the rules. Written by people who had read neither rules nor lexicon; what the rules made of them when they
+  met them first is kept in FIRST_MET.
 - `practice/`: written by who mends the rules, a few at a time, each few scored before a rule was mended by them.
 
-- `blind_fourth/`: unseen, but for three sorts of wrong number that were mended when they were met. Written by two
-  people who had read neither rules nor lexicon.
+- `blind_tenth/`: unseen. Written by two people who had read neither rules nor lexicon.
 
 A new blind lot gets a folder of its own and the name UNSEEN in GROUPS; whoever mends a rule by it takes that name away.
 
@@ -47,7 +47,9 @@ Values, WHAT and how VALUE is written:
     grease, oil, dry; of a part: what is put on it) | order across (round, middle-out) | all-but 1 | some 2 (of a set) |
     mass 31 kg | quantity 9 L | low 3 mm, high 0.4 mm
 A number without a unit is no value. A value that two tellings give differently counts as the first unless the speaker
-corrects it.
+corrects it. A torque or a spanner said of a hose, pipe or cable is a value of it, and no `tighten` beside `connect`.
+Two rounds told as two steps are two `tighten`, the first torque being the `pass`. A part that is itself screwed in and
+tightened (a valve, a breather, a plug) is a fastener.
 """
 
 from __future__ import annotations
@@ -74,7 +76,9 @@ GROUPS = {
     "once blind, since used to mend the rules (the second six)": HERE / "blind_again",
     "for practice, used to mend the rules": HERE / "practice",
     "once blind, since used to mend the rules (the third, seven)": HERE / "blind_third",
-    "blind, written by people who have not read the rules": HERE / "blind_fourth",
+    "once blind, since used to mend the rules (the fourth, thirteen)": HERE / "blind_fourth",
+    "once blind, since used to mend the rules (five rounds, thirty-one)": HERE / "rounds",
+    "blind, written by people who have not read the rules": HERE / "blind_tenth",
 }
 UNSEEN = "blind, written by people who have not read the rules"
 """The group that nobody mends by, where there is one."""
@@ -89,11 +93,19 @@ FIRST_MET: dict[str, dict[str, tuple[tuple[int, int], ...]]] = {
         "the last four": ((28, 36), (28, 46), (75, 94), (25, 33)),
         "four more, before the third blind round was mended by": ((40, 48), (40, 60), (101, 123), (27, 38)),
         "eight more, before the fourth blind round": ((88, 100), (88, 131), (177, 219), (44, 56)),
+        "twelve more, before the fifth blind round": ((156, 175), (156, 229), (351, 391), (101, 108)),
     },
     "blind_third": {"all seven": ((76, 86), (76, 103), (187, 223), (54, 62))},
     "blind_fourth": {
         "seven by one": ((92, 120), (92, 152), (199, 247), (47, 60)),
         "six by another": ((74, 88), (74, 121), (170, 210), (38, 53)),
+    },
+    "rounds": {
+        "the fifth, six": ((83, 89), (83, 109), (206, 228), (53, 60)),
+        "the sixth, six": ((90, 100), (90, 112), (209, 236), (64, 69)),
+        "the seventh, six": ((87, 94), (87, 107), (165, 176), (51, 53)),
+        "the eighth, six": ((90, 99), (90, 112), (200, 223), (60, 70)),
+        "the ninth, seven": ((125, 134), (125, 146), (223, 249), (63, 72)),
     },
 }
 """What the rules made of narrations before anybody had mended a rule by them: folder, which of them, and of each thing

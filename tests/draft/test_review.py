@@ -126,7 +126,7 @@ def test_what_stays_off_and_what_is_new() -> None:
 
 def test_two_torques_are_settled_by_a_third_word() -> None:
     text = drafted(
-        "Take out the four nuts. Fit the nuts and tighten the nuts to 50 Nm. Then tighten the nuts to 60 Nm."
+        "Take out the four nuts. Fit the nuts and tighten the nuts to 70 Nm. Then tighten the nuts to 60 Nm."
     )
     (asked,) = [one for one in questions_of(load_card_text(text, "draft")) if "two torques" in one.mark]
     answer = understood_answer(read_yaml(text), asked, "sixty newton metres")
@@ -140,7 +140,7 @@ def test_two_torques_are_settled_by_a_third_word() -> None:
 def test_a_stray_torque_finds_its_owner_only_by_name() -> None:
     text = drafted(
         "Take out the two front bolts and the two rear bolts. "
-        "Fit the front bolts and the rear bolts. Connect the hose. That's ninety newton metres."
+        "Fit the front bolts and the rear bolts. Fit the shaft. That's ninety newton metres."
     )
     (asked,) = [one for one in questions_of(load_card_text(text, "draft")) if one.key.startswith("card:a torque")]
     assert isinstance(understood_answer(read_yaml(text), asked, "the bolts"), NotUnderstood)

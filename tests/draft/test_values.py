@@ -66,7 +66,7 @@ def test_a_number_without_unit_is_no_torque() -> None:
 
 
 def test_a_torque_for_nobody_is_listed_and_given_to_nobody() -> None:
-    draft = told("Take out the front bolts and the rear bolts. Connect the hose. That's ninety newton metres.")
+    draft = told("Take out the front bolts and the rear bolts. Fit the shaft. That's ninety newton metres.")
     assert all(one.torque is None for one in draft.things)
     assert any("torque" in one.why for one in draft.unread)
 

@@ -62,9 +62,10 @@ class Numbers(Owners):
         headed = not owners and bool(self.things.focus) and self.things.focus[0].kind == "fastener"
         sized = sized and (headed or (bool(owners) and owners[-1].kind == "fastener")) and not clause.verb  # "Screws: six, M5"
         if whole and 1 < whole <= 400 and _text(clause).startswith(f"{free.figure.said.lower()} of them"):
-            told = [one for one in self.things.focus[:6] if one.plural and one.kind in _COUNTED and one.count is None]
+            told = [one for one in self.things.focus[:6] if one.plural and one.kind == "fastener" and one.count is None]
             near = [one for one in told if 1 <= self.things.clause - one.at_clause <= 2]
-            return near[0] if near else None  # ", ten of them, thirty-three millimetre socket"
+            if near and owners:
+                return near[0]  # ", ten of them, thirty-three millimetre socket and a long bar"
         bare = [one for one in owners if one.plural and one.count is None and one.kind == "part"]
         alone = not clause.verb and re.search(rf"^(?:and |so )*{said}[ .,!]*$", _text(clause)) and whole and 1 < whole <= 60
         behind_it = not clause.verb and re.search(rf" , {said}[ .!]*$", _text(clause)) and whole and 1 < whole <= 60

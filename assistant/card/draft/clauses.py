@@ -119,6 +119,7 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
                 one.per = True  # "two blocks on each side"
     told = clause.objects[:1] and clause.objects[0].pronoun and not clause.verb and {"is", "are"} & set(clause.lows)
     if told:  # "these are the metric ones"
+        clause.subject = [one for one in clause.subject if not (one.ones and not one.head and one.places <= _OF_SIZE)]
         clause.objects = [one for one in clause.objects if not (one.ones and not one.head and one.places <= _OF_SIZE)]
     for one, other in zip(list(clause.objects), clause.objects[1:], strict=False):
         if other.count and other.det.startswith("all") and not other.head and one.plural and one.count is None and one.head:

@@ -21,6 +21,7 @@ from .card_text import (
 from .narration import Narration
 from .story import Understanding
 from .thing import Said, Thing
+from .unions import unions_of
 
 _KINDS_OF_FASTENER = {
     "bolt": "bolt",
@@ -87,6 +88,9 @@ class Entries:
         self.names: dict[int, str] = {}
         self.taken: set[str] = {"vehicle"}
         self.used = self._used()
+        self.unions = unions_of(self.used)
+        """Line number to the fastener that holds it."""
+        self.used.extend(self.unions.values())
 
     def _used(self) -> list[Thing]:
         """Things that a step works on or with, and those that such a thing joins; not what was only spoken of."""

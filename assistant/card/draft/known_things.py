@@ -10,7 +10,7 @@ from .mention import Mention, words_of
 from .thing import Found, Said, Thing
 
 _SMALL_PARTS = frozenset(
-    {"washer", "gasket", "shim", "ring", "seal", "spacer", "circlip", "key", "pin", "clip", "bush", "thread", "hole"}
+    {"washer", "gasket", "shim", "ring", "seal", "spacer", "circlip", "key", "pin", "clip", "bush", "thread", "hole", "collar"}
 )
 """Parts that no set of bolts is called after."""
 
@@ -51,6 +51,8 @@ class Spoken:
 
     def speak_of(self, thing: Thing) -> None:
         thing.at_clause = self.clause
+        if thing.kind == "fastener" and self.of_topic(thing):
+            self.topic_at = self.clause
         if thing in self.focus[:40]:
             self.focus.remove(thing)
         self.focus.insert(0, thing)

@@ -17,7 +17,8 @@ def misheard_as(word: str) -> str | None:
     book = lexicon()
     if len(word) < 5 or not word.isalpha() or word in single_words() or word in _ordinary():
         return None
-    found = process.extractOne(word, _long_words(), scorer=fuzz.ratio, score_cutoff=86)
+    plain = word in book.ordinary  # "bought" is no slip of anything, but "blots" may be one of the hand
+    found = None if plain else process.extractOne(word, _long_words(), scorer=fuzz.ratio, score_cutoff=86)
     if found is None:
         swapped = [known for known in _by_letters().get("".join(sorted(word)), ()) if OSA.distance(word, known) == 1]
         return swapped[0] if len(swapped) == 1 and swapped[0][0] == word[0] else None
@@ -40,7 +41,7 @@ def _by_letters() -> dict[str, tuple[str, ...]]:
 @lru_cache(maxsize=1)
 def _ordinary() -> frozenset[str]:
     words = lexicon().words
-    return frozenset(words["confusable"]) | frozenset(words["english"]) | lexicon().ordinary
+    return frozenset(words["confusable"]) | frozenset(words["english"])
 
 
 @lru_cache(maxsize=1)

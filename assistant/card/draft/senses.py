@@ -67,6 +67,8 @@ def adjusted(told: Told, clause: Clause) -> str:
         and not any(mention.kinds[:1] in (("fastener",), ("support",), ("cover",)) for mention in clause.objects[:1])
         and not told.back
     ):
+        for mention in carriers:
+            mention.kinds = ("support",)
         clause.objects = carriers  # "get it on the stands"
         return "support"
     heads = {mention.head for mention in clause.objects}

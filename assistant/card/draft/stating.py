@@ -156,7 +156,7 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         elif bare_count(mention) and last is not None and last.thing is not None and last.verb in ("remove", "fit"):
             mention.mods = (*last.thing.mods, last.thing.head)  # "guard off, four screws"
             mention.places = frozenset(last.thing.places)
-        elif not any(one.pronoun for one in clause.subject) and clause.lows[:1] not in (("it",), ("they",)):
+        elif not any(one.pronoun and one.start < mention.start for one in (*clause.subject, *clause.objects)):
             told.things.call_after_topic(mention, told.back)
         again = True if told.back and mention.kinds[:1] == ("fastener",) else None
         found, doubt = resolve(told, mention, (), said, again)

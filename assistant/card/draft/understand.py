@@ -93,8 +93,8 @@ def _note_title(told: Told, pieces: list[Piece], said: Said) -> None:
     found = re.search(
         r"(?:how (?:to|you|we|i) (?:do |did |change |replace |remove |take out |fit )?|(?:talk|walk|take|"
         r"run) you through (?:doing |how to |how you |changing )?|"
-        r"(?:this is|today is|here is|we're doing|i'm doing|we are doing|job is|"
-        r"going to do) )(?P<what>(?:the|a|an|changing|doing|replacing|removing|taking)\b[^,.;]*)",
+        r"(?:this is|today is|here is|job is|going to do|"
+        r"(?:we're|we are|i'm|i am|we|i) (?:doing|changing|replacing|renewing|change|replace|renew)) )(?P<what>(?:the|a|an|changing|doing|replacing|removing|taking)\b[^,.;]*)",
         text,
         re.IGNORECASE,
     )

@@ -13,6 +13,7 @@ from .card_text import capitalised, comment_safe, cut_to, flow_list, flow_map, s
 from .entries import PLAIN_VERBS, Entries
 from .narration import Narration
 from .story import Deed, Telling, Understanding
+from .unions import ON_LINES
 from .wording import sentence_of
 
 TABLES = {
@@ -131,7 +132,9 @@ class _Writer(Entries):
             )
         if step.check:
             told["check"] = safe_text(step.check)
-        does = CommentedSeq(self._action(deed) for deed in step.deeds if self._can_be_written(deed))
+        does = CommentedSeq(
+            action for deed in step.deeds if self._can_be_written(deed) for action in self._actions(deed)
+        )
         if does:
             told["does"] = does
         tools = [self.ids[tool.number] for tool in step.tools if tool.number in self.ids]
@@ -174,6 +177,13 @@ class _Writer(Entries):
             number += 1
         self.taken.add(id_)
         return id_
+
+    def _actions(self, deed: Deed) -> list[CommentedMap]:
+        """The deed, and beside it what is done to the union of a line."""
+        assert deed.thing is not None
+        union = self.unions.get(deed.thing.number) if deed.verb in ON_LINES else None
+        beside = [self._action(Deed(ON_LINES[deed.verb], union))] if union is not None else []
+        return [*beside, self._action(deed)] if deed.verb == "disconnect" else [self._action(deed), *beside]
 
     def _action(self, deed: Deed) -> CommentedMap:
         assert deed.thing is not None
