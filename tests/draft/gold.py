@@ -5,8 +5,8 @@ reports the groups apart:
 
 - `narrations/`: written by the people who wrote the rules, along with them.
 - `blind/`, `blind_again/`, `blind_third/`, `blind_fourth/`, `rounds/` (the fifth to the ninth round): once blind, since
-  used to mend the rules. Written by people who had read neither rules nor lexicon; what the rules made of them when they
-  met them first is kept in FIRST_MET.
+  used to mend the rules. Written by people who had read neither rules nor lexicon; what the rules made of them when
+  they met them first is kept in FIRST_MET.
 - `practice/`: written by who mends the rules, a few at a time, each few scored before a rule was mended by them.
 
 - `blind_tenth/`: unseen. Written by two people who had read neither rules nor lexicon.

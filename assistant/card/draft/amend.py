@@ -156,7 +156,9 @@ def _take(
         mended = [piece.mended for piece in before]
         first = fresh[0]
         fresh = mend(pieces, fresh)
-        settled = not fresh or fresh[0] is not first or bool(first.mended) or [piece.mended for piece in before] != mended
+        settled = (
+            not fresh or fresh[0] is not first or bool(first.mended) or [piece.mended for piece in before] != mended
+        )
         if not settled and before and not before[0].only_cue:
             _leave_open(before[0], first)
     pieces.extend(fresh)

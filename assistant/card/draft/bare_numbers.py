@@ -18,7 +18,8 @@ _TOLD_OF_SET = (
     r"\b{} of[ .,]*$", r"\b{} (?:in number|in all|in total|altogether|all told)",
     r"\bthere (?:is|are) (?:just |only )?{} (?:on|in|at|round|around|all|either|up|down|along|across|and they|, and)\b",
     r"\b(?:of which|where) there (?:is|are) (?:just |only )?{}(?= |$)",
-    r"\b(?:you|it|we) (?:get|have|has|has got|have got) (?:just |only )?{} (?:on|in|at|of) (?:that|this|each|the|them)\b",
+    r"\b(?:you|it|we) (?:get|have|has|has got|have got) (?:just |only )?{} (?:on|in|at|of) "
+    r"(?:that|this|each|the|them)\b",
     r"^(?:and |so |, )*(?:there (?:is|are)|that is) {}[ .,]*$", r"^(?:and |so |, )*(?:there (?:is|are)|that is) {} ?, ",
     r"\bso (?:that is |there (?:is|are) )?{}[ .,]*$", r"\b(?:total|totals|makes|making) (?:of |is )?{}[ .,]*$",
 )  # fmt: skip
@@ -60,19 +61,29 @@ class Numbers(Owners):
             and f"{free.figure.said.lower()} , " in _text(clause)
         )
         headed = not owners and bool(self.things.focus) and self.things.focus[0].kind == "fastener"
-        sized = sized and (headed or (bool(owners) and owners[-1].kind == "fastener")) and not clause.verb  # "Screws: six, M5"
+        sized = (
+            sized and (headed or (bool(owners) and owners[-1].kind == "fastener")) and not clause.verb
+        )  # "Screws: six, M5"
         if whole and 1 < whole <= 400 and _text(clause).startswith(f"{free.figure.said.lower()} of them"):
             told = [one for one in self.things.focus[:6] if one.plural and one.kind == "fastener" and one.count is None]
             near = [one for one in told if 1 <= self.things.clause - one.at_clause <= 2]
             if near and owners:
                 return near[0]  # ", ten of them, thirty-three millimetre socket and a long bar"
         bare = [one for one in owners if one.plural and one.count is None and one.kind == "part"]
-        alone = not clause.verb and re.search(rf"^(?:and |so )*{said}[ .,!]*$", _text(clause)) and whole and 1 < whole <= 60
+        alone = (
+            not clause.verb and re.search(rf"^(?:and |so )*{said}[ .,!]*$", _text(clause)) and whole and 1 < whole <= 60
+        )
         behind_it = not clause.verb and re.search(rf" , {said}[ .!]*$", _text(clause)) and whole and 1 < whole <= 60
-        headed = self.things.focus[0] if self.things.focus else None
-        if alone and not owners and headed is not None and headed.kind == "fastener" and headed.at_clause >= self.since - 1:
-            fresh = headed.plural and headed.count is None and not headed.is_off and headed.torque is None
-            return headed if fresh else None  # "Coupling bolts next. Eight."
+        title = self.things.focus[0] if self.things.focus else None
+        if (
+            alone
+            and not owners
+            and title is not None
+            and title.kind == "fastener"
+            and title.at_clause >= self.since - 1
+        ):
+            fresh = title.plural and title.count is None and not title.is_off and title.torque is None
+            return title if fresh else None  # "Coupling bolts next. Eight."
         if behind_it and len(bare) == 1:
             return bare[0]  # "new rubber bushes, eight"
         if (

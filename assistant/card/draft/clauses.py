@@ -122,14 +122,25 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
         clause.subject = [one for one in clause.subject if not (one.ones and not one.head and one.places <= _OF_SIZE)]
         clause.objects = [one for one in clause.objects if not (one.ones and not one.head and one.places <= _OF_SIZE)]
     for one, other in zip(list(clause.objects), clause.objects[1:], strict=False):
-        if other.count and other.det.startswith("all") and not other.head and one.plural and one.count is None and one.head:
+        if (
+            other.count
+            and other.det.startswith("all")
+            and not other.head
+            and one.plural
+            and one.count is None
+            and one.head
+        ):
             one.count, one.noun_plural = other.count, True  # "new tab washers, all four"
             clause.objects.remove(other)
             break
     for one, other in zip(list(clause.objects), clause.objects[1:], strict=False):
         hums = [item.low for item in items[one.end : other.start]]
         both = one.kinds[:1] == ("fastener",) == other.kinds[:1] and one.head != other.head
-        if both and {"uh", "um", "er", "erm"} & set(hums) and not (other.det or other.count or other.mods or other.places):
+        if (
+            both
+            and {"uh", "um", "er", "erm"} & set(hums)
+            and not (other.det or other.count or other.mods or other.places)
+        ):
             one.head, one.spoken = other.head, other.spoken  # "the four nuts, uh, bolts"
             clause.objects.remove(other)
             break
@@ -137,7 +148,11 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
         for mention in clause.mentions:
             mention.per = False
     for link, one in clause.beside:
-        if one.each and link in ("on", "at", "in", "for", "of", "per") and not _ONE_APIECE.search(" ".join(clause.lows)):
+        if (
+            one.each
+            and link in ("on", "at", "in", "for", "of", "per")
+            and not _ONE_APIECE.search(" ".join(clause.lows))
+        ):
             for mention in (*clause.objects, *clause.subject):
                 mention.per = True
     if "already" in clause.lows and not (clause.verb and clause.by_person and not clause.past):
@@ -156,7 +171,9 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
 
 
 _OF_SIZE = frozenset({"big", "small", "long", "short", "thick", "thin"})
-_ONE_APIECE = re.compile(r", one (?:(?:on|at|in|to|for|under) )?(?:each|every|either|a|per) \w+|, one (?:\w+ ){1,3}and one\b")
+_ONE_APIECE = re.compile(
+    r", one (?:(?:on|at|in|to|for|under) )?(?:each|every|either|a|per) \w+|, one (?:\w+ ){1,3}and one\b"
+)
 """ "Four chocks, one at every wheel", "two wedges, one in front and one behind": the number told is that of all."""
 _STRENGTHS = {"low": "low", "weak": "low", "medium": "medium", "high": "high", "strong": "high"}
 

@@ -102,9 +102,7 @@ class Entries:
         }
         numbers |= {tool.number for step in self.story.steps for tool in step.tools}
         told = {
-            thing.number
-            for thing in self.story.things
-            if thing.kind == "fastener" and (thing.torque or thing.thread)
+            thing.number for thing in self.story.things if thing.kind == "fastener" and (thing.torque or thing.thread)
         }
         told |= {thing.number for thing in self.story.things if thing.kind == "measure" and (thing.low or thing.high)}
         return [thing for thing in self.story.things if thing.number in numbers | told and thing.head != "vehicle"]

@@ -70,7 +70,11 @@ def made_of(told: Told, clause: Clause, said: Said) -> None:
     if parts and parts[0].pronoun and clause.lows[:1] in (("then",), ("now",), ("next",), ("and",), ("so",)):
         return  # "then it is four screws": "it" is nothing
     for link, mention in clause.beside:
-        placed = [one for place, one in clause.beside if place in ("over", "under", "behind", "between", "round", "inside", "on", "of", "at")]
+        placed = [
+            one
+            for place, one in clause.beside
+            if place in ("over", "under", "behind", "between", "round", "inside", "on", "of", "at")
+        ]
         before = [one for one in named if one.kinds[:1] == ("part",) and one.start < mention.start]
         before = [one for one in before if one not in placed] or before
         before.sort(key=lambda one: one.start)
@@ -91,9 +95,9 @@ def made_of(told: Told, clause: Clause, said: Said) -> None:
     if part is None:
         return
     for mention in sets:
-        before = clause.objects[clause.objects.index(mention) - 1] if mention in clause.objects[1:] else None
-        if before is not None and before.kinds[:1] == ("part",) and before.head and not mention.mods:
-            mention.mods, mention.places = (*before.mods, before.head), before.places
+        ahead = clause.objects[clause.objects.index(mention) - 1] if mention in clause.objects[1:] else None
+        if ahead is not None and ahead.kinds[:1] == ("part",) and ahead.head and not mention.mods:
+            mention.mods, mention.places = (*ahead.mods, ahead.head), ahead.places
             continue  # "the pin's got a retainer plate on the end, two bolts": the plate's
         if part.head not in mention.mods and not mention.attached:
             mention.mods = (*mention.mods, *part.mods, part.head)

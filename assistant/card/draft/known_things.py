@@ -10,7 +10,22 @@ from .mention import Mention, words_of
 from .thing import Found, Said, Thing
 
 _SMALL_PARTS = frozenset(
-    {"washer", "gasket", "shim", "ring", "seal", "spacer", "circlip", "key", "pin", "clip", "bush", "thread", "hole", "collar"}
+    {
+        "washer",
+        "gasket",
+        "shim",
+        "ring",
+        "seal",
+        "spacer",
+        "circlip",
+        "key",
+        "pin",
+        "clip",
+        "bush",
+        "thread",
+        "hole",
+        "collar",
+    }
 )
 """Parts that no set of bolts is called after."""
 
@@ -105,7 +120,14 @@ class Known(Spoken):
                 continue  # "two bottle jacks" are not the jack
             score = agreement(words, thing, mention)
             placed_only = bool(mention.places) and not (mention.mods or mention.attached)
-            if score == 1 and placed_only and thing.plural and kind == "fastener" and not thing.words and self.clause - thing.at_clause > 8:
+            if (
+                score == 1
+                and placed_only
+                and thing.plural
+                and kind == "fastener"
+                and not thing.words
+                and self.clause - thing.at_clause > 8
+            ):
                 continue  # bolts with no name, long ago: not these
             if score:
                 scored.append((score, thing))

@@ -41,13 +41,20 @@ def spread_remarks(clauses: list[Clause]) -> None:
     for before, clause in itertools.pairwise(clauses):
         reason = before.tail if before.tail in _REASONS else before.sub if before.sub in _REASONS else ""
         valued = any(free.figure.dimension == "torque" for free in clause.figures)
-        told = (clause.subject or clause.objects) and not valued and not clause.passive and not clause.by_person and clause.opens in ("and", "or", "")
+        told = (
+            (clause.subject or clause.objects)
+            and not valued
+            and not clause.passive
+            and not clause.by_person
+            and clause.opens in ("and", "or", "")
+        )
         if reason and told and not clause.sub:
             clause.sub = reason
 
 
-_COMPARES = frozenset({"more", "less", "over", "under", "below", "above", "deeper", "thinner", "thicker", "beyond", "past", "wider",
-                       "smaller"})  # fmt: skip
+_COMPARES = frozenset({"more", "less", "over", "under", "below", "above", "deeper", "thinner", "thicker", "beyond",
+                       "past",
+                       "wider", "smaller"})  # fmt: skip
 
 
 def half_compared(clause: Clause) -> None:
@@ -148,7 +155,9 @@ def resume_subject(clauses: list[Clause]) -> None:
         ahead = clauses[number - 1]
         last = max(ahead.beside, key=lambda one: one[1].start, default=("x", None))
         if ahead.verb and last[0] == "" and last[1] is not None and last[1].head and "and" in ahead.lows:
-            clause.objects = clause.subject = [last[1]]  # "the jack is lowered and the lock, 14 kilograms, is taken out"
+            clause.objects = clause.subject = [
+                last[1]
+            ]  # "the jack is lowered and the lock, 14 kilograms, is taken out"
             ahead.beside = [one for one in ahead.beside if one is not last]
             clause.figures = [*(free for free in ahead.figures if free.at > last[1].start), *clause.figures]
             ahead.figures = [free for free in ahead.figures if free.at <= last[1].start]

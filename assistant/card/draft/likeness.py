@@ -5,8 +5,9 @@ from __future__ import annotations
 from .mention import Mention
 from .thing import Said, Thing
 
-
-_TYPES = frozenset({"lock", "jam", "castle", "wing", "slotted", "adjusting", "cap", "grub", "set", "drain", "filler", "level"})
+_TYPES = frozenset(
+    {"lock", "jam", "castle", "wing", "slotted", "adjusting", "cap", "grub", "set", "drain", "filler", "level"}
+)
 """Words that tell what sort of nut or screw it is."""
 
 
@@ -28,8 +29,18 @@ def another_set(mention: Mention, thing: Thing) -> bool:
     own = {part for mod in mention.mods for part in mod.split()}
     if own and kinds - own and not own & _TYPES and mention.det == "the":
         return True  # "the rod nut" is not the lock nut on the rod
-    if whole and told and mention.count and thing.count and mention.count != thing.count and not mention.det.startswith("all"):
+    if (
+        whole
+        and told
+        and mention.count
+        and thing.count
+        and mention.count != thing.count
+        and not mention.det.startswith("all")
+    ):
         return True  # "two bolts" of the plate, and "three knife bolts"
+    counted_apart = mention.count is not None and thing.count not in (None, 1, mention.count)
+    if whole and mention.plural and bare and counted_apart and mention.det == "" and not mention.new:
+        return True  # "swing door. Two bolts": none of the eight
     single = not mention.plural and thing.plural and (thing.count or 0) > 1 and bare
     return whole and single and mention.det in ("", "one", "a", "an", "the", "its", "their", "that", "this")
 
@@ -84,7 +95,9 @@ SCREWED_IN = frozenset(
 
 def taken_back(words: str) -> bool:
     low = f" {words.lower()} "
-    return any(cue in low for cue in (" no, ", " hang on", " hold on", " wait,", " sorry,", " i lie", "i'm thinking of"))
+    return any(
+        cue in low for cue in (" no, ", " hang on", " hold on", " wait,", " sorry,", " i lie", "i'm thinking of")
+    )
 
 
 def kind_of(mention: Mention, kinds: tuple[str, ...]) -> str:

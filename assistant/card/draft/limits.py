@@ -32,17 +32,40 @@ _FUSED = (
 """A "not" that belongs to the comparison itself."""
 
 
-_REJECTED = frozenset({"change", "replace", "renew", "bin", "scrap", "swap", "chuck", "discard", "reject",
-     "overdue", "condemned", "finished", "useless", "dead", "scrapped", "unacceptable"})
+_REJECTED = frozenset(
+    {
+        "change",
+        "replace",
+        "renew",
+        "bin",
+        "scrap",
+        "swap",
+        "chuck",
+        "discard",
+        "reject",
+        "overdue",
+        "condemned",
+        "finished",
+        "useless",
+        "dead",
+        "scrapped",
+        "unacceptable",
+    }
+)
 """Words by which what is named is too much or too little, and not what is allowed."""
 
 
 _TURNED_ALREADY = re.compile(r"\b(?:anything|if (?:it|they) (?:is|are)|once it is|when it is|less than that)\b")
 
 
-_BARRED = re.compile(r"\b(?:is|are) (?:not|no longer|never) (?:permitted|allowed|acceptable|tolerated|good|any good|on|okay|ok)\b|\b(?:is|are|be|was) worn\b|\bworn out\b")
+_BARRED = re.compile(
+    r"\b(?:is|are) (?:not|no longer|never) (?:permitted|allowed|acceptable|tolerated|good|any good|on|"
+    r"okay|ok)\b|\b(?:is|are|be|was) worn\b|\bworn out\b"
+)
 """ "More than 1.2 millimetres is not permitted"."""
-_OUTRIGHT = re.compile(r"\b(?:is the (?:limit|most|least|maximum|minimum)|at (?:the )?(?:most|least)|maximum|minimum|tops)\b")
+_OUTRIGHT = re.compile(
+    r"\b(?:is the (?:limit|most|least|maximum|minimum)|at (?:the )?(?:most|least)|maximum|minimum|tops)\b"
+)
 """What is allowed, said so outright, whatever comes of the rest."""
 
 
@@ -57,17 +80,30 @@ class Limits(Owners):
         figure = free.figure
         outright = _OUTRIGHT.search(" ".join(clause.lows))
         barred = _BARRED.search(" ".join(clause.lows))
-        if (barred or _REJECTED & set(clause.lows)) and not outright and not _TURNED_ALREADY.search(" ".join(clause.lows)):
+        if (
+            (barred or _REJECTED & set(clause.lows))
+            and not outright
+            and not _TURNED_ALREADY.search(" ".join(clause.lows))
+        ):
             turned = {"most": "least", "least": "most"}  # "change them under 3 millimetres"
             free.before, free.beside = turned.get(free.before, free.before), turned.get(free.beside, free.beside)
         side = free.before if free.before in ("most", "least") else free.beside
         fused = side in ("most", "least")
-        if clause.negated in ("don't", "do not", "doesn't", "won't", "never") and clause.verb in ("want", "like", "let", "get"):
+        allowed_for = False
+        if clause.negated in ("don't", "do not", "doesn't", "won't", "never") and clause.verb in (
+            "want",
+            "like",
+            "let",
+            "get",
+        ):
             turned = {"most": "least", "least": "most"}  # "you don't want less than nine millimetres"
             side = turned.get(side, side)
-            fused, barred = False, True
-        doubled = not barred and {"don't", "do not", "doesn't", "isn't", "not", "never", "must not", "mustn't"} & {*clause.lows, clause.negated} and not any(
-            low in " ".join(clause.lows) for low in _FUSED
+            fused, allowed_for = False, True
+        doubled = bool(
+            not (barred or allowed_for)
+            and {"don't", "do not", "doesn't", "isn't", "not", "never", "must not", "mustn't"}
+            & {*clause.lows, clause.negated}
+            and not any(low in " ".join(clause.lows) for low in _FUSED)
         )
         if fused and doubled and clause.negated:
             self.unread.append(Unread(said, f'a limit ({figure.said}) with a "not" that could turn it round'))

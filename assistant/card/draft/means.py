@@ -82,7 +82,9 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
     return unsaid_means(told, meaning, own, clause, loads, said)
 
 
-_FEATURES = frozenset({"bore", "groove", "lip", "recess", "step", "slot", "ridge", "journal", "washout", "hole", "seat"})
+_FEATURES = frozenset(
+    {"bore", "groove", "lip", "recess", "step", "slot", "ridge", "journal", "washout", "hole", "seat"}
+)
 """Parts of parts: whoever measures one has its size in mind."""
 
 
@@ -99,7 +101,11 @@ def put_on(told: Told, clause: Clause, loads: list[Mention], said: Said) -> Thin
             return told.things.latest(("part",), plural=mention.plural, within=2)  # "wipe some anti-seize on it"
         if mention.pronoun and mention in loads:
             return told.things.latest(("part",), plural=mention.plural, within=2)
-        own = (mention.head not in NO_WEIGHT or mention.head == "bore") and not mention.unknown and mention.head not in ("joint", "inside", "outside")
+        own = (
+            (mention.head not in NO_WEIGHT or mention.head == "bore")
+            and not mention.unknown
+            and mention.head not in ("joint", "inside", "outside")
+        )
         whole = mention if own else next((inner for link, inner in mention.attached if link == "of"), mention)
         if whole.head == "nipple":
             return None  # greased through it, not it

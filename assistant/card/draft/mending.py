@@ -149,9 +149,9 @@ def _mended(target: Piece, first: Clause) -> bool:
         bolted = [mention for mention in old.objects if mention.kinds[:1] == ("fastener",)]
         return bool(bolted) and _mend_object(old, called, renamed=True)  # "sorry, it's a nut"
     if first.objects and not (first.objects[0].pronoun or first.meaning or "there" in first.lows):
-        named = _mend_object(old, first.objects[0])
-        changed = named or changed
-        if named:
+        put_right = _mend_object(old, first.objects[0])
+        changed = put_right or changed
+        if put_right:
             _along(old, first)
     if first.manners and not first.objects and not first.figures and (old.meaning or old.manners):
         old.manners = list(first.manners)

@@ -224,7 +224,12 @@ def name_at(items: list[Item], here: int) -> Mention | None:
         longer = len(parts) == 1 and len(said) > 1 and said[-1].rstrip("s") == head.head.rstrip("s")
         if longer and head.kinds[0] in ("mark", "support", "fastener"):
             mods.extend(said[:-1])
-        elif head.kinds[:1] == ("fastener",) and " " not in head.spelling and head.spelling.endswith(head.head) and head.spelling != head.head:
+        elif (
+            head.kinds[:1] == ("fastener",)
+            and " " not in head.spelling
+            and head.spelling.endswith(head.head)
+            and head.spelling != head.head
+        ):
             mods.append(head.spelling[: -len(head.head)])  # "locknut" is a lock nut
         elif spoken_head == head.head and head.spelling != head.head:
             mention.spoken = head.spelling

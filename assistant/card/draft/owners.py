@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+
 from .clause import Clause, Free
 from .figures import Figure
 from .likeness import SCREWED_IN
@@ -16,7 +17,8 @@ _SPANNERS = frozenset({"spanner", "socket", "wrench", "spanner.", "socket.", "wr
 
 NO_WEIGHT = frozenset(
     {"thread", "face", "end", "hole", "bore", "lip", "spline", "surface", "seat", "slot", "groove", "roof",
-     "opening", "port", "vehicle", "edge", "corner", "rim", "side", "tooth", "tab", "lug", "ear", "rib", "weld", "floor", "ladder", "frame", "chassis"}
+     "opening", "port", "vehicle", "edge", "corner", "rim",
+     "side", "tooth", "tab", "lug", "ear", "rib", "weld", "floor", "ladder", "frame", "chassis"}
 )  # fmt: skip
 """Named along with the work, and never what is meant by "it's 62 kilos"."""
 
@@ -139,15 +141,15 @@ class Owners:
             return self._of_line(spoken)  # "spray pipe on. Fifty newton metres."
         if "fastener" not in kinds and kinds & {"connection", "measure", "fluid", "consumable"}:
             return None
-        latest = [
+        bolts = [
             thing
             for thing in self.things.focus
             if thing.kind == "fastener" and self.things.clause - thing.at_clause <= 3
         ]
-        if not latest or latest[0].doubted:
+        if not bolts or bolts[0].doubted:
             return None
-        rivals = [thing for thing in latest if thing.at_clause == latest[0].at_clause]
-        return latest[0] if len(rivals) == 1 else None
+        rivals = [thing for thing in bolts if thing.at_clause == bolts[0].at_clause]
+        return bolts[0] if len(rivals) == 1 else None
 
     def _of_line(self, line: Thing) -> Thing:
         """What a hose's torque is of: its clamps where it has some, else the nut that is on the line itself."""
@@ -158,7 +160,9 @@ class Owners:
 
     def _weighed(self, within: int, plural: bool | None = None) -> Thing | None:
         """The part spoken of last that has a weight worth telling: not a head, a face, a hole."""
-        carriers = [one for one in self.things.focus if one.kind == "support" and self.things.clause - one.at_clause <= 3]
+        carriers = [
+            one for one in self.things.focus if one.kind == "support" and self.things.clause - one.at_clause <= 3
+        ]
         carrier = next((one for one in carriers if one.joins), carriers[0] if carriers else None)
         bolted = self.things.latest(("fastener",), within=within)
         for thing in self.things.focus:
@@ -172,12 +176,21 @@ class Owners:
                 continue  # that of a bolt
             if fits and self.things.clause - thing.at_clause <= within:
                 since = bolted is not None and bolted.at_clause > thing.at_clause
-                others = since and bolted is not None and not (thing in bolted.joins or thing in bolted.near or held)
+                others = (
+                    since
+                    and bolted is not None
+                    and not (thing in bolted.joins or (not bolted.mods and (held or thing in bolted.near)))
+                )
                 if others and bolted is not None and not self.things.called_after(bolted, thing):
                     break  # "... round the turbo. Take out the upper bolts. It's 27 kilos": of what they hold
                 return thing
         topic = self.things.topic
-        told = topic is not None and topic.kind == "part" and topic.head not in NO_WEIGHT and plural in (None, topic.plural)
+        told = (
+            topic is not None
+            and topic.kind == "part"
+            and topic.head not in NO_WEIGHT
+            and plural in (None, topic.plural)
+        )
         return topic if told and self.things.clause - self.things.topic_at <= within else None
 
     def _measure(self, clause: Clause, owners: list[Thing] | None = None) -> Thing | None:

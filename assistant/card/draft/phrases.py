@@ -48,7 +48,12 @@ def mention_at(items: list[Item], here: int) -> Mention | None:
     verb = items[here - 1].verb if here and items[here - 1].kind == "verb" else None
     taken = verb.verb.meanings if verb is not None and mention.kinds[:1] == ("part",) else {}
     looks = verb is not None and verb.verb.meanings.get("") == "inspect"
-    _attach(items, mention, frozenset(["for"] if looks else []) | frozenset(link for link, means in taken.items() if means in ("fit", "open", "apply")))
+    _attach(
+        items,
+        mention,
+        frozenset(["for"] if looks else [])
+        | frozenset(link for link, means in taken.items() if means in ("fit", "open", "apply")),
+    )
     return mention
 
 

@@ -103,7 +103,9 @@ def _said_shorter(tokens: list[Token]) -> Iterator[Token]:
                 here = at + 1
                 continue
         if tokens[here].low == "how" and here + 3 < len(tokens) and tokens[here + 1].low in _HOW:
-            is_at = next((at for at in range(here + 3, min(here + 9, len(tokens))) if tokens[at].low in ("is", "are")), 0)
+            is_at = next(
+                (at for at in range(here + 3, min(here + 9, len(tokens))) if tokens[at].low in ("is", "are")), 0
+            )
             if is_at:
                 told = ("the", _HOW[tokens[here + 1].low], "of")
                 yield from (replace(tokens[here], text=word, low=word) for word in told)

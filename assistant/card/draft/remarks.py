@@ -50,7 +50,8 @@ _WONT = frozenset(
 _WARNING = re.compile(
     r"^(?:and |but |so |now |oh |then |, |just )*(?:be (?:very |really )?careful|careful|take care|"
     r"watch (?:out|your|it|that|for|the(?! (?:\w+ ){1,3}for )|yourself)|mind (?:you|your|the|that|it|out|yourself)|"
-    r"look out|caution|warning|danger|beware|never (?!mind|less|more|under|over|below|above|fewer)|don't (?!forget|worry|know|think|need|"
+    r"look out|caution|warning|danger|beware|never (?!mind|less|more|under|over|"
+    r"below|above|fewer)|don't (?!forget|worry|know|think|need|"
     r"have|bother|remember|care|want|see|ask|mind)|do not (?!forget|worry|know|think|need|have)|"
     r"keep (?:your |clear|everyone|people|hands|fingers|away)|wear (?=(?:your|a|an|the|some|gloves|goggles|glasses|"
     r"eye|ear|safety|protect\w*|boots|mask|hard|face|good|leather|rubber|thick)\b)|stay clear|make sure (?:nobody|"

@@ -97,7 +97,9 @@ def _settle_small_word(items: list[Item], here: int) -> None:
         item.kind = "rel"
     if item.low == "that" and item.kind == "sub":
         names = after is not None and (
-            after.noun is not None or after.kind in ("place", "fig", "treat") or after.low in ("new", "old", "one", "other")
+            after.noun is not None
+            or after.kind in ("place", "fig", "treat")
+            or after.low in ("new", "old", "one", "other")
         )
         verb_next = after is not None and (after.verb is not None or after.kind in ("aux", "subj"))
         ahead = items[here + 2] if here + 2 < len(items) else None
@@ -233,7 +235,13 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
         leads = after is not None and after.kind == "rel" and after.low in item.verb.verb.meanings
         if leads and item.verb.form == "s" and item.noun.kinds[0] != "fastener" and not _told_to(items, here):
             return True  # "the guard lifts away"
-    if kind == "noun" and before is not None and before.noun is not None and before.noun.plural and item.verb.form == "base":
+    if (
+        kind == "noun"
+        and before is not None
+        and before.noun is not None
+        and before.noun.plural
+        and item.verb.form == "base"
+    ):
         leads = after is not None and after.kind == "rel" and after.low in item.verb.verb.meanings
         if leads and item.noun.kinds[0] != "fastener" and not _told_to(items, here):
             return True  # "the vanes slide out"
@@ -245,7 +253,7 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
         return item.verb.form in ("past", "ing") or (
             item.verb.form == "base"
             and before is not None
-            and before.low not in ("is", "are", "was", "were", "'s", "gets")
+            and before.low not in ("is", "are", "was", "were", "'s", "gets", "get", "have", "has", "had", "got")
         )
     if kind not in _BEFORE_VERB and not (before and before.verb):
         return False

@@ -79,18 +79,47 @@ def adjusted(told: Told, clause: Clause) -> str:
         link == "with" and (one.kinds[:1] == ("consumable",) or one.head == "oil") and one.head not in _CLEANS
         for link, one in clause.beside
     )
-    smeared = kinds == {"consumable"} and clause.verb in ("lay", "run", "spread", "draw", "squeeze", "work", "rub", "dab")
-    if smeared and meaning in ("move", "", "fit", "clean") and any(link in ("on", "onto", "along", "round", "in", "over") for link, _ in clause.beside):
+    smeared = kinds == {"consumable"} and clause.verb in (
+        "lay",
+        "run",
+        "spread",
+        "draw",
+        "squeeze",
+        "work",
+        "rub",
+        "dab",
+    )
+    if (
+        smeared
+        and meaning in ("move", "", "fit", "clean")
+        and any(link in ("on", "onto", "along", "round", "in", "over") for link, _ in clause.beside)
+    ):
         return "apply"  # "a bead of sealant is laid on the edge"
     if clause.verb in ("cap", "plug", "bag") and clause.particle == "off" and told.back:
         put_on = [thing for thing in told.things.focus if thing.kind == "cover" and thing.head.endswith(clause.verb)]
         if put_on and not put_on[0].is_off:
             cap = put_on[0]
             clause.objects = [
-                Mention(0, 0, cap.name, cap.head, kinds=("cover",), plural=cap.plural, places=frozenset(cap.places), mods=tuple(cap.mods), det="the")
+                Mention(
+                    0,
+                    0,
+                    cap.name,
+                    cap.head,
+                    kinds=("cover",),
+                    plural=cap.plural,
+                    places=frozenset(cap.places),
+                    mods=tuple(cap.mods),
+                    det="the",
+                )
             ]
             return "open"  # "cap off the pipe", once going back has begun
-    lowered = clause.verb in ("lower", "drop", "let", "ease") and clause.particle in ("onto", "into", "in", "on", "over")
+    lowered = clause.verb in ("lower", "drop", "let", "ease") and clause.particle in (
+        "onto",
+        "into",
+        "in",
+        "on",
+        "over",
+    )
     if lowered and told.back and meaning in ("let-down", "open") and kinds <= {"part"}:
         return "fit"  # "lower the motor onto its spline"
     if clause.verb in ("soak", "dip", "dunk"):
@@ -177,10 +206,16 @@ def adjusted(told: Told, clause: Clause) -> str:
         return "tighten" if torqued or "fastener" in kinds else "fit"
     under = any(link in ("under", "underneath", "beneath", "against", "in front of") for link, _ in clause.beside)
     for mention in clause.objects:
-        if meaning == "fit" and under and mention.head in ("wedge", "block", "prop", "packing") and "support" in mention.kinds:
+        if (
+            meaning == "fit"
+            and under
+            and mention.head in ("wedge", "block", "prop", "packing")
+            and "support" in mention.kinds
+        ):
             mention.kinds = ("support",)  # "drive two oak wedges in under the floats"
     hung = clause.particle in ("round", "around") and any(
-        link in ("from", "round", "around") and (one.pronoun or one.kinds[:1] == ("support",)) for link, one in clause.beside
+        link in ("from", "round", "around") and (one.pronoun or one.kinds[:1] == ("support",))
+        for link, one in clause.beside
     )
     if meaning == "fit" and (clause.particle in ("under", "at", "against") or hung):
         for mention in clause.objects:

@@ -224,7 +224,9 @@ class Sizes(Limits):
             others = [
                 one
                 for one in clause.objects
-                if one.start < mention.start and one.head and one.kinds[:1] not in (("tool",), ("fastener",), ("connection",))
+                if one.start < mention.start
+                and one.head
+                and one.kinds[:1] not in (("tool",), ("fastener",), ("connection",))
             ]
             if not fasteners and others and others[0] is not mention:
                 continue  # "open the valve with a 19 mm spanner": not the bolts named before

@@ -27,12 +27,35 @@ _NOT = (
 )
 
 
-_MORE = ("more than", "over", "above", "greater than", "bigger than", "wider than", "higher than",
-         "deeper than", "thicker than", "longer than", "worse than", "looser than", "beyond", "past")
+_MORE = (
+    "more than",
+    "over",
+    "above",
+    "greater than",
+    "bigger than",
+    "wider than",
+    "higher than",
+    "deeper than",
+    "thicker than",
+    "longer than",
+    "worse than",
+    "looser than",
+    "beyond",
+    "past",
+)
 
 
-_FEWER = ("less than", "under", "below", "smaller than", "thinner than", "narrower than", "lower than",
-          "shallower than", "shorter than")
+_FEWER = (
+    "less than",
+    "under",
+    "below",
+    "smaller than",
+    "thinner than",
+    "narrower than",
+    "lower than",
+    "shallower than",
+    "shorter than",
+)
 
 
 _MOST = (
@@ -170,7 +193,8 @@ def phrase_book() -> _Book:
         "little by little", "turn by turn", "a quarter turn at a time", "quarter of a turn at a time",
         "a half turn at a time", "by the way", "at the same time", "straight away", "right away", "to begin with",
         "to start with", "to finish", "to finish with", "to finish off", "to end with", "in one go", "in one piece",
-        "all in one", "in one", "a film", "a smear", "a wipe", "a touch", "a dab", "a drop", "a whisker", "a thought", "in a piece", "in your hand",
+        "all in one", "in one", "a film", "a smear", "a wipe", "a touch", "a dab", "a drop",
+        "a whisker", "a thought", "in a piece", "in your hand",
     ):  # fmt: skip
         book.add(phrase, "filler")
     for hand in ("left hand", "left handed", "right hand", "right handed", "reverse"):

@@ -102,7 +102,9 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
     """A clause that does nothing: "they're M10", "there is a washer behind it", "new gasket, dry"."""
     clause = piece.clause
     things: list[Thing] = []
-    fits = clause.verb in ("fit", "suit", "do", "take") and clause.subject[:1] and clause.subject[0].kinds[:1] == ("tool",)
+    fits = (
+        clause.verb in ("fit", "suit", "do", "take") and clause.subject[:1] and clause.subject[0].kinds[:1] == ("tool",)
+    )
     if fits and clause.subject[0].sizes:
         clause.objects = [*clause.subject, *clause.objects]  # "a seventeen mil spanner fits them"
     made_of(told, clause, said)
@@ -171,12 +173,12 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
             if doubt:
                 thing.doubted = True
         first = clause.lows[-2:-1] == ("first",) or clause.lows[-1:] == ("first",)
-        if found and (_headline(clause, mention) or (first and mention is clause.objects[-1:][0] if clause.objects else False)):
+        if found and (_headline(clause, mention) or (first and clause.objects[-1:] == [mention])):
             told.things.turn_to(found[0])
     for link, mention in clause.beside:
         if link in ("to", "for") and not (clause.verb or clause.objects or clause.figures) and mention.head:
-            part = mention.kinds[:1] == ("part",) and mention.det == "the" and not mention.unknown
-            found = resolve(told, mention, ("part",), said)[0] if part else []
+            back_to = mention.kinds[:1] == ("part",) and mention.det == "the" and not mention.unknown
+            found = resolve(told, mention, ("part",), said)[0] if back_to else []
             for thing in found[:1]:
                 told.things.speak_of(thing)
                 told.things.turn_to(thing)  # "then back to the shaft"
@@ -277,7 +279,9 @@ def fasteners_get(told: Told, clause: Clause, said: Said) -> bool:
     """ "The flywheel bolts get sealant on the threads", "the shoe bolts have oil on them"."""
     gets = clause.verb in ("get", "take", "want", "need", "have") and not clause.by_person and not clause.figures
     bolts, stuff = clause.subject[:1], clause.objects[:1]
-    if not gets or clause.treatments or not stuff or not bolts or not (bolts[0].pronoun or "fastener" in bolts[0].kinds[:1]):
+    if not clause.verb and {"have", "has"} & set(clause.lows) and not (clause.figures or clause.sub or clause.negated):
+        gets, bolts, stuff = True, clause.objects[:1], clause.objects[1:2]
+    if not gets or not stuff or not bolts or not (bolts[0].pronoun or "fastener" in bolts[0].kinds[:1]):
         return False
     wet = stuff[0].kinds[:1] == ("consumable",) or (
         stuff[0].kinds[:1] == ("fluid",) and stuff[0].head.endswith("oil") and stuff[0].amount is None
@@ -286,7 +290,7 @@ def fasteners_get(told: Told, clause: Clause, said: Said) -> bool:
         return False
     things, doubt = resolve(told, bolts[0], ("fastener",), said)
     for thing in things if not doubt else []:
-        told.values.treated(thing, stuff[0])
+        told.values.treated(thing, stuff[0], clause.treatments[0] if clause.treatments else "")
     return bool(things)
 
 
@@ -300,7 +304,14 @@ def _goes_on(clause: Clause) -> bool:
     ]
     plain = not (clause.verb or clause.sub or clause.negated or {"is", "are", "there"} & set(clause.lows))
     stuff = clause.objects[0] if clause.objects else None
-    if stuff is not None and first == ("fluid",) and stuff.head.endswith("oil") and stuff.amount is None and onto and plain:
+    if (
+        stuff is not None
+        and first == ("fluid",)
+        and stuff.head.endswith("oil")
+        and stuff.amount is None
+        and onto
+        and plain
+    ):
         stuff.kinds = first = ("consumable",)  # "a little bit of thin oil on the sleeve"
         clause.treatments.append("oil")
     return plain and first == ("consumable",) and len(clause.objects) == 1 and bool(onto)

@@ -43,7 +43,13 @@ class Things(Known):
             if screwed is not None:
                 return Found([screwed])
         said_so = mention.words.split()[-1:] in (["union"], ["fitting"])
-        if mention.head == "union" and said_so and mention.bare and not mention.plural and not self.by_head.get("union"):
+        if (
+            mention.head == "union"
+            and said_so
+            and mention.bare
+            and not mention.plural
+            and not self.by_head.get("union")
+        ):
             line = self.latest(("connection",), within=2)
             if line is not None and (not kinds or "fastener" in kinds):
                 return Found([line])  # "connect the brake line. Thirty-eight newton metres on that union"
@@ -357,7 +363,12 @@ class Things(Known):
         countable = ("part", "connection", "support", "cover", "mark")
         if thing.kind == "fastener" or (thing.kind in countable and mention.count and mention.noun_plural):
             take_count(thing, mention, said)
-        if mention.amount is not None and thing.kind == "part" and mention.amount.dimension == "mass" and thing.mass is None:
+        if (
+            mention.amount is not None
+            and thing.kind == "part"
+            and mention.amount.dimension == "mass"
+            and thing.mass is None
+        ):
             thing.mass = mention.amount  # "that's sixty-five kilos of chain"
         if mention.amount is not None and thing.kind in ("fluid",):
             if thing.quantity is not None and thing.quantity.value != mention.amount.value:

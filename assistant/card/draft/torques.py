@@ -194,7 +194,12 @@ class Torques(Owners):
             return thing
         earlier = thing.torque.value if thing.torque is not None else None
         first = "first" in clause.lows and len(torques) == 1 and final.value is not None and earlier is not None
-        if first and thing.torque is not None and thing.torque.unit == final.unit and (final.value or 0) < (earlier or 0):
+        if (
+            first
+            and thing.torque is not None
+            and thing.torque.unit == final.unit
+            and (final.value or 0) < (earlier or 0)
+        ):
             thing.passes.append(final)  # the value was told before, and this is the round that comes first
             return thing
         if thing.torque is not None and self._next_round(thing, final, clause):
@@ -286,7 +291,9 @@ class Torques(Owners):
         told_at = self.torqued_at.get(thing.number, -100) if thing is not None else -100
         late = torqued is None and self.things.clause - told_at > 2
         if late and thing is not None and thing.torque is not None and not on:
-            self.unread.append(Unread(said, f"a turn ({free.figure.said}) told apart from the torque of the {thing.name}"))
+            self.unread.append(
+                Unread(said, f"a turn ({free.figure.said}) told apart from the torque of the {thing.name}")
+            )
             return
         if thing is None or free.figure.value is None:
             self.unread.append(Unread(said, f"an angle ({free.figure.said}) and no fastener named near it"))
@@ -311,7 +318,9 @@ def _last_round_last(torques: list[Free]) -> list[Free]:
     return [free for _, free in sorted(zip(sizes, torques, strict=True), key=lambda pair: pair[0] or Decimal(0))]
 
 
-_NEXT_ROUND = re.compile(r"\b(?:second|third|last|final|next) (?:round|time|pass|go|stage|step)\b|\b(?:round|once) again\b|\bonce more\b")
+_NEXT_ROUND = re.compile(
+    r"\b(?:second|third|last|final|next) (?:round|time|pass|go|stage|step)\b|\b(?:round|once) again\b|\bonce more\b"
+)
 _THEN = ("then ", "and then ", "finally", "after that", "next ")
 
 

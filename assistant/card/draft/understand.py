@@ -94,7 +94,8 @@ def _note_title(told: Told, pieces: list[Piece], said: Said) -> None:
         r"(?:how (?:to|you|we|i) (?:do |did |change |replace |remove |take out |fit )?|(?:talk|walk|take|"
         r"run) you through (?:doing |how to |how you |changing )?|"
         r"(?:this is|today is|here is|job is|going to do|"
-        r"(?:we're|we are|i'm|i am|we|i) (?:doing|changing|replacing|renewing|change|replace|renew)) )(?P<what>(?:the|a|an|changing|doing|replacing|removing|taking)\b[^,.;]*)",
+        r"(?:we're|we are|i'm|i am|we|i) (?:doing|changing|replacing|renewing|change|replace|renew)) )"
+        r"(?P<what>(?:the|a|an|changing|doing|replacing|removing|taking)\b[^,.;]*)",
         text,
         re.IGNORECASE,
     )
@@ -239,8 +240,10 @@ def _of_people(clause: Clause) -> bool:
 
 
 _PEOPLE = frozenset({"everybody", "everyone", "people", "folk", "folks", "most"})
+
+
 def _only_spoken_of(told: Told) -> None:
-    """ "Inside there's two nuts": a number of something that nothing is done with is asked about, and stands nowhere."""
+    """ "Inside there's two nuts": how many there are of what nothing is done with is asked, and stands nowhere."""
     worked_on = {deed.thing.number for step in told.steps for deed in step.deeds if deed.thing is not None}
     for thing in told.things.all:
         idle = thing.number not in worked_on and not (thing.torque or thing.thread or thing.wrench)

@@ -177,7 +177,9 @@ class Values(Torques, Sizes, Numbers):
             if not wet:
                 continue
             step.deeds = [deed for deed in step.deeds if deed not in wet]
-            step.doubt(f"{wet[0].thing.name if wet[0].thing else 'something'} and dry were both said of the {part.name}")
+            step.doubt(
+                f"{wet[0].thing.name if wet[0].thing else 'something'} and dry were both said of the {part.name}"
+            )
         steps[:] = [step for step in steps if step.deeds]
 
     def _place(
@@ -239,7 +241,9 @@ class Values(Torques, Sizes, Numbers):
                 fasteners = self.things.known(mention, "fastener", None).things or fasteners
         thing = fasteners[-1] if fasteners else None
         spoken = self.things.focus[0] if self.things.focus else None
-        other = spoken is not None and spoken.kind == "part" and spoken.at_clause >= self.since and spoken.head in _THREADED
+        other = (
+            spoken is not None and spoken.kind == "part" and spoken.at_clause >= self.since and spoken.head in _THREADED
+        )
         if thing is None and {"threads", "thread", "them", "each", "those"} & set(clause.lows) and not other:
             thing = self.things.latest(("fastener",), within=3)
         if thing is None and clause.treatments[0].startswith("locker"):
@@ -261,9 +265,9 @@ class Values(Torques, Sizes, Numbers):
         thing.treatment_where = thing.treatment_where or where
         self.bound += 1
 
-    def treated(self, thing: Thing, stuff: Mention) -> None:
+    def treated(self, thing: Thing, stuff: Mention, said_so: str = "") -> None:
         """ "The plug goes in with sealant": what is put on the threads. Thread locker has its strength said with it."""
-        kind = "oil" if stuff.head.endswith("oil") else _STUFF.get(stuff.head, "")
+        kind = said_so or ("oil" if stuff.head.endswith("oil") else _STUFF.get(stuff.head, ""))
         if kind and not thing.doubted:
             self._treat(thing, kind)
             self.bound += 1
@@ -273,7 +277,11 @@ class Values(Torques, Sizes, Numbers):
         if "treatment" in thing.disputed:
             return
         both = {thing.treatment, kind}
-        if thing.treatment and thing.treatment != kind and (all(one.startswith("locker") for one in both) or "dry" in both):
+        if (
+            thing.treatment
+            and thing.treatment != kind
+            and (all(one.startswith("locker") for one in both) or "dry" in both)
+        ):
             thing.doubt(f"two treatments said: {thing.treatment} and {kind}: which?")
             thing.treatment = ""
             thing.disputed.add("treatment")

@@ -54,7 +54,9 @@ _AGES = frozenset(
 )
 
 
-_OF_BOLTS = frozenset({"short", "long", "heavy", "light", "new", "old", "shorter", "longer", "thick", "thin", "little", "big"})
+_OF_BOLTS = frozenset(
+    {"short", "long", "heavy", "light", "new", "old", "shorter", "longer", "thick", "thin", "little", "big"}
+)
 """Said of bolts as well as of models."""
 _OPEN = frozenset({"on", "for", "with", "in"})
 

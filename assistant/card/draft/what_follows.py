@@ -117,7 +117,9 @@ def _stretch(chunks: list[Chunk], at: int, way: int, ends: tuple[str, ...]) -> l
     return found
 
 
-_SHOULD_BE = frozenset({"should be", "must be", "should", "must", "shall", "has to", "have to", "ought to", "can", "may"})
+_SHOULD_BE = frozenset(
+    {"should be", "must be", "should", "must", "shall", "has to", "have to", "ought to", "can", "may"}
+)
 
 
 def statement_next(chunks: list[Chunk], at: int) -> bool:

@@ -175,7 +175,9 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         clause.objects = whole[:1] or [Mention(clause.start, clause.start, "it", pronoun=True)]
 
 
-_DRAWS = frozenset({"draw", "paint", "put", "make", "scribe", "scratch", "chalk", "file", "run", "cut", "spray", "mark"})
+_DRAWS = frozenset(
+    {"draw", "paint", "put", "make", "scribe", "scratch", "chalk", "file", "run", "cut", "spray", "mark"}
+)
 _DRAWN = frozenset({"line", "arrow", "cross", "dot", "notch", "stripe", "scratch", "tick", "number", "letter", "star"})
 """What is drawn on parts to tell how they go together again."""
 
@@ -191,16 +193,28 @@ def _with_out(chunks: list[Chunk], number: int) -> bool:
 
 
 _SMEARS = frozenset({"run", "lay", "spread", "draw", "squeeze", "wipe", "smear", "dab", "rub", "brush", "put", "squirt",
-                     "drip", "work", "pop", "get", "stick", "paint", "apply", "slap", "rub"})  # fmt: skip
+                     "drip", "work", "pop", "get", "stick", "paint", "apply", "slap"})  # fmt: skip
 
 
 def _smears(clause: Clause) -> bool:
-    onto = any(link in ("on", "onto", "round", "around", "along", "over", "into", "between") for link, _ in clause.beside)
+    onto = any(
+        link in ("on", "onto", "round", "around", "along", "over", "into", "between") for link, _ in clause.beside
+    )
     wet = bool(clause.objects) and all(
-        one.kinds[:1] == ("consumable",) or (one.kinds[:1] == ("fluid",) and one.head.endswith("oil") and one.amount is None)
+        one.kinds[:1] == ("consumable",)
+        or (one.kinds[:1] == ("fluid",) and one.head.endswith("oil") and one.amount is None)
         for one in clause.objects
     )
-    placed = clause.verb in _SMEARS and clause.particle in ("", "on", "onto", "round", "around", "along", "over", "into")
+    placed = clause.verb in _SMEARS and clause.particle in (
+        "",
+        "on",
+        "onto",
+        "round",
+        "around",
+        "along",
+        "over",
+        "into",
+    )
     return placed and onto and wet and not clause.negated and clause.meaning not in ("fill", "drain", "open")
 
 
@@ -224,7 +238,11 @@ def _secured(clause: Clause) -> None:
             continue
         if clause.verb in ("close", "seal", "protect", "stop") and "cover" in mention.kinds:
             mention.kinds = kind = ("cover",)
-        if clause.verb in ("secure", "hold", "stop", "brace") and "support" in mention.kinds and mention.head == "wedge":
+        if (
+            clause.verb in ("secure", "hold", "stop", "brace")
+            and "support" in mention.kinds
+            and mention.head == "wedge"
+        ):
             mention.kinds = kind = ("support",)
         if kind in (("support",), ("cover",)):
             clause.meaning = kind[0]

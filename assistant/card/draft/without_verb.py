@@ -46,8 +46,10 @@ def read_without_verb(chunks: list[Chunk], clause: Clause) -> None:
     for number, chunk in enumerate(chunks):
         if chunk.kind == "sub" and not clause.sub and number <= 1:
             clause.sub = chunk.low
-        beside_it = number and chunks[number - 1].kind == "comma" and bool(
-            clause.objects or any(one.kind == "fig" for one in chunks[:number])
+        beside_it = (
+            number
+            and chunks[number - 1].kind == "comma"
+            and bool(clause.objects or any(one.kind == "fig" for one in chunks[:number]))
         )
         if chunk.kind == "neg" and not clause.negated and not beside_it:  # "a stand under it, not on the tarmac"
             clause.negated = chunk.low
@@ -125,7 +127,11 @@ def _led(clause: Clause) -> None:
             else ()
         )
         meaning = TERSE_LEADING.get(link, "fit" if link in placed else "")
-        if meaning and (held or kind in (("part",), ("connection",)) or (link == "out of" and kind == ("fastener",))) and (held or len(clause.objects) == 1):
+        if (
+            meaning
+            and (held or kind in (("part",), ("connection",)) or (link == "out of" and kind == ("fastener",)))
+            and (held or len(clause.objects) == 1)
+        ):
             clause.particle, clause.meaning = link, meaning
             del clause.objects[1:]
             return

@@ -1,0 +1,209 @@
+"""Whose bolts, whose value: what the talk is at, what was put right, what is said of a hose."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.card.draft.card_text import torque_line
+from assistant.card.draft.drafting import draft_of
+from assistant.card.draft.reading import narration_of
+from assistant.card.load import load_card_text
+
+from .telling import deeds, thing, told
+
+
+def torque(words: str, name: str) -> str:
+    found = thing(told(words), name)
+    return torque_line(found.torque, found.angle_deg) if found.torque else ""
+
+
+def passes(words: str, name: str) -> list[str]:
+    return [torque_line(one) for one in thing(told(words), name).passes]
+
+
+@pytest.mark.parametrize(
+    ("words", "name", "count"),
+    [
+        ("Take the cover off. Now the bracket. Four bolts, M20. Take them out.", "bracket bolts", 4),
+        ("Rear flange. Eight bolts, M12. Pull the bolts out.", "rear flange bolts", 8),
+        ("Feed hood off. Eight bolts. Take them out.", "feed hood bolts", 8),
+        ("Well, the guard's in the way, so the guard first. Three bolts, M8. Take those out.", "guard bolts", 3),
+        ("Then back to the elbow. Six nuts, M20. Take the nuts off.", "elbow nuts", 6),
+    ],
+)
+def test_bolts_told_by_number_are_those_of_the_part_that_the_talk_is_at(words: str, name: str, count: int) -> None:
+    assert thing(told(words), name).count == count
+
+
+def test_the_next_part_has_bolts_of_its_own() -> None:
+    draft = told(
+        "Feed hood. Eight bolts, M16. Take them out. Feed hood off. "
+        "Side door. Two bolts, M30. Take them out. Side door off. "
+        "Side door on. Two bolts, 300 newton metres. Feed hood on. Eight bolts, 180 newton metres."
+    )
+    found = {one.name: (one.count, one.thread) for one in draft.things if one.kind == "fastener"}
+    assert found == {"feed hood bolts": (8, "M16"), "side door bolts": (2, "M30")}
+    assert [one.torque.value for one in draft.things if one.torque] == [180, 300]
+
+
+def test_there_is_a_nut_and_it_is_a_big_nut_are_one_nut() -> None:
+    draft = told("There's a big nut in the middle of the flange. It's a thirty-six mil nut. Take the nut off.")
+    assert len([one for one in draft.things if one.kind == "fastener"]) == 1
+
+
+def test_the_lock_nut_is_none_of_the_wheel_nuts() -> None:
+    words = (
+        "Take out the wheel nuts. Loosen the locknut. Locknut, fifty-five foot pounds. Wheel nuts, 600 newton metres."
+    )
+    assert (torque(words, "lock nut"), torque(words, "wheel nuts")) == ("55 lbf·ft", "600 N·m")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Tighten the cap bolts to sixty newton metres. Then tighten them to 150 newton metres.",
+        "Tighten the cap bolts across to 60 newton metres. Then tighten them again to 150 newton metres.",
+        "Cap bolts. First round, sixty newton metres. Second round, 150 newton metres.",
+        "Tighten the cap bolts. The first round is 60 newton metres. Then the second round is 150 newton metres.",
+        "Cap bolts, they go back at 150 newton metres. Tighten the cap bolts, sixty newton metres the first time.",
+        "Tighten the cap bolts to 60 newton metres. Slacken the cap bolts off. Then tighten them again, 150 newton metres.",
+    ],
+)
+def test_rounds_told_as_steps_are_passes(words: str) -> None:
+    assert (passes(words, "cap bolts"), torque(words, "cap bolts")) == (["60 N·m"], "150 N·m")
+
+
+def test_a_nut_set_and_eased_has_less_in_the_end() -> None:
+    words = "Tighten the hub nut to 200 newton metres. Slacken it off. Then tighten it again, fifty newton metres."
+    assert (passes(words, "hub nut"), torque(words, "hub nut")) == (["200 N·m"], "50 N·m")
+
+
+def test_a_turn_told_long_after_the_torque_is_asked_about() -> None:
+    draft = told(
+        "Tighten the nut to 280 newton metres. Check the gap. Wipe the plate. Take the block out. "
+        "Another half turn on the nut."
+    )
+    assert thing(draft, "nut").angle_deg is None
+    assert any("turn" in one.why for one in draft.unread)
+
+
+@pytest.mark.parametrize(
+    ("words", "name", "expected"),
+    [
+        ("Connect the earth lead, eighteen foot pounds.", "earth lead", "18 lbf·ft"),
+        ("Spray pipe on. Fifty newton metres.", "spray pipe", "50 N·m"),
+        ("Connect the brake line. Thirty-eight newton metres on that union.", "brake line", "38 N·m"),
+    ],
+)
+def test_a_torque_said_of_a_line_stays_with_the_line(words: str, name: str, expected: str) -> None:
+    assert torque(words, name) == expected
+
+
+def test_in_the_card_the_torque_of_a_line_is_its_unions() -> None:
+    words = (
+        "Disconnect the two pressure hoses, thirty-six millimetre spanner. Take the pump off. Fit the pump. "
+        "Connect the pressure hoses, a hundred and twenty newton metres each."
+    )
+    card = load_card_text(draft_of(narration_of(words, "talk.txt")).text, "draft")
+    union = card.fasteners["pressure-hose-unions"]
+    assert (str(union.torque.value), union.count) == ("120", 0)  # type: ignore[union-attr]
+    assert any("pressure hoses" in reason for reason in union.unsure)
+
+
+@pytest.mark.parametrize(
+    ("words", "low", "high"),
+    [
+        ("It should be not less than 0.12 millimetres and not more than 0.28 millimetres.", "0.12", "0.28"),
+        ("It shall be no less than 84 millimetres, and no more than 86 millimetres.", "84", "86"),
+        ("Twelve millimetres is the limit, and beyond that it is scrap.", None, "12"),
+        ("More than 1.2 millimetres is not permitted.", None, "1.2"),
+        ("Owt less than two point six millimetres, and you have new ones.", "2.6", None),
+        ("More than half a millimetre, that's scrap as well.", None, "0.5"),
+        ("The most we accept is 0.08 millimetres.", None, "0.08"),
+        ("You don't want less than nine millimetres there.", "9", None),
+        ("Nothing under nought point two five millimetres.", "0.25", None),
+        ("No more than two fifty millimetres.", None, "250"),
+        ("Never less than point oh three millimetres, or it will cook.", "0.03", None),
+        ("Less than half a millimetre.", None, None),
+    ],
+)
+def test_limits_as_people_say_them(words: str, low: str | None, high: str | None) -> None:
+    gap = thing(told(f"Measure the gap. {words}"), "gap")
+    told_so = tuple(str(one.value) if one is not None else None for one in (gap.low, gap.high))
+    assert told_so == (low, high)
+
+
+def test_a_limit_belongs_to_what_was_measured_last_by_whatever_name() -> None:
+    draft = told(
+        "Measure the disc thickness, at least 4.2 millimetres. "
+        "Measure the plate warp on a flat table, 0.15 millimetres is the limit."
+    )
+    assert thing(draft, "disc thickness").high is None
+    high = thing(draft, "plate warp").high
+    assert high is not None
+    assert str(high.value) == "0.15"
+
+
+def test_what_is_said_along_with_a_correction_is_kept() -> None:
+    bolts = thing(told("The chute has six bolts, no, sorry, eight bolts, M16. Take the bolts out."), "chute bolts")
+    assert (bolts.count, bolts.thread) == (8, "M16")
+
+
+def test_of_two_numbers_with_a_correction_that_cannot_be_read_neither_stands() -> None:
+    draft = told("Tighten the nut to eight newton metres, eighty, sorry, ninety newton metres, or near it.")
+    assert thing(draft, "nut").torque is None or thing(draft, "nut").torque.value == 90  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("words", "name", "treatment"),
+    [
+        ("Take out the oil plug. The oil plug goes in with sealant.", "oil plug", "sealant"),
+        ("The flywheel bolts get sealant on the threads.", "flywheel bolts", "sealant"),
+        ("The shoe bolts have oil on the threads.", "shoe bolts", "oil"),
+        ("Start the cap bolts by hand, with a little oil on the threads.", "cap bolts", "oil"),
+    ],
+)
+def test_what_goes_on_the_threads(words: str, name: str, treatment: str) -> None:
+    assert thing(told(words), name).treatment == treatment
+
+
+def test_two_treatments_that_rule_each_other_out_leave_none() -> None:
+    nut = thing(told("The nut has low strength threadlocker. The nut has medium strength threadlocker."), "nut")
+    assert (nut.treatment, bool(nut.unsure)) == ("", True)
+
+
+def test_sealant_under_the_cap_is_not_on_the_screws() -> None:
+    words = "Take out the three screws. Put the three screws in with a bit of sealant under the cap."
+    assert [one.treatment for one in told(words).things if one.kind == "fastener"] == [""]
+
+
+def test_a_weight_is_not_that_of_a_part_named_before_other_bolts() -> None:
+    draft = told(
+        "Put a strap round the turbo. Take out the manifold bolts. It's 27 kilos of cast iron. Lift the manifold off."
+    )
+    assert thing(draft, "turbo").mass is None
+    assert thing(draft, "manifold").mass is not None
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "I bought a new van last week.",
+        "Keep your fingers out of there.",
+        "Everybody wants to oil the seal.",
+        "People try to save that seal.",
+        "There are always two of us on the roof for that.",
+    ],
+)
+def test_talk_beside_the_work_is_no_deed(words: str) -> None:
+    assert [one for one in deeds(words) if not one.startswith("move")] == []
+
+
+def test_how_many_of_us_there_are_counts_no_bolts() -> None:
+    draft = told("The fan is held by four bolts. The fan weighs 16 kilos, and there are always two of us for that.")
+    assert thing(draft, "fan bolts").count == 4
+
+
+def test_what_is_only_spoken_of_is_asked_about() -> None:
+    draft = told("Take the end plate off. Inside there's two nuts, one on top of the other.")
+    assert any("nothing was said to be done" in one.why for one in draft.unread)
