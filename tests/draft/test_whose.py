@@ -66,7 +66,7 @@ def test_the_lock_nut_is_none_of_the_wheel_nuts() -> None:
         "Cap bolts. First round, sixty newton metres. Second round, 150 newton metres.",
         "Tighten the cap bolts. The first round is 60 newton metres. Then the second round is 150 newton metres.",
         "Cap bolts, they go back at 150 newton metres. Tighten the cap bolts, sixty newton metres the first time.",
-        "Tighten the cap bolts to 60 newton metres. Slacken the cap bolts off. Then tighten them again, 150 newton metres.",
+        "Tighten the cap bolts to 60 newton metres. Slacken them off. Then tighten them again, 150 newton metres.",
     ],
 )
 def test_rounds_told_as_steps_are_passes(words: str) -> None:

@@ -2,21 +2,11 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 from .figures import Figure
 from .lexicon import lexicon
 from .mention import Mention
+from .name_words import definite_next, kind_at, low_at, names_follow, noun_follows, word_belongs
 from .tagging import Item
-
-
-def kind_at(items: list[Item], here: int) -> str:
-    return items[here].kind if 0 <= here < len(items) else ""
-
-
-def low_at(items: list[Item], here: int) -> str:
-    return items[here].low if 0 <= here < len(items) else ""
-
 
 _PRONOUNS_PLURAL = frozenset(
     {
@@ -47,7 +37,7 @@ def name_at(items: list[Item], here: int) -> Mention | None:
     at = _all_but(items, at, mention)
     if kind_at(items, at) == "pron" and mention.all_but is None:
         low = low_at(items, at)
-        names_next = low in ("this", "that", "these", "those", "both", "one") and _names(items, at + 1)
+        names_next = low in ("this", "that", "these", "those", "both", "one") and names_follow(items, at + 1)
         if not names_next:
             if low in _NO_THING:
                 return None
@@ -83,7 +73,7 @@ def name_at(items: list[Item], here: int) -> Mention | None:
             and (mention.count or mention.all_but or mention.amount or mention.det in ("all", "some", "each"))
         ):
             part = mention.count and mention.amount is None and mention.det not in ("all", "all the", "all of")
-            if part and _definite_next(items, at + 1):
+            if part and definite_next(items, at + 1):
                 mention.some, mention.count = mention.count, None
             counted = here and (items[here - 1].low.startswith("there") or items[here - 1].low in ("is", "are", "got"))
             apart = (
@@ -105,14 +95,14 @@ def name_at(items: list[Item], here: int) -> Mention | None:
             elif figure.whole is not None and 1 <= figure.whole <= 400 and mention.count is None:
                 placed = places and mention.det in ("the", "those", "these")  # "the inner two"
                 placed = placed or ((mention.rest or mention.det in ("the other", "the last")) and not nouns)
-                named = _names(items, at + 1) or low_at(items, at + 1) == "of"
+                named = names_follow(items, at + 1) or low_at(items, at + 1) == "of"
                 if mention.det in ("those", "these") and not (named or places or mods or nouns):
                     mention.end, mention.words, mention.pronoun, mention.plural = at + 1, mention.det, True, True
                     return mention  # "those three"
                 if not (named or mention.det == "all" or placed):
                     break
                 mention.count = figure.whole
-            elif figure.dimension == "length" and _names(items, at + 1):
+            elif figure.dimension == "length" and names_follow(items, at + 1):
                 sizes.append(figure)
             elif figure.dimension in ("volume", "mass") and (
                 low_at(items, at + 1) == "of" or kind_at(items, at + 1) == "noun"
@@ -120,18 +110,18 @@ def name_at(items: list[Item], here: int) -> Mention | None:
                 mention.amount = figure
             else:
                 break
-        elif low == "last" and at == here and _names(items, at + 1):
+        elif low == "last" and at == here and names_follow(items, at + 1):
             mention.rest, mention.det = True, "the"  # "last two nuts off"
         elif item.kind == "place" or (
-            low in ("back", "last", "only", "same") and not nouns and _names(items, at + 1) and mention.det
+            low in ("back", "last", "only", "same") and not nouns and names_follow(items, at + 1) and mention.det
         ):
-            if nouns and not _names(items, at + 1):
+            if nouns and not names_follow(items, at + 1):
                 break
             if low in ("last", "only", "same"):
                 mention.rest = mention.rest or low == "last"
             else:
                 places.add(lexicon().place(low) or low)
-        elif low == "no" and not (nouns or mods or places or mention.det) and _names(items, at + 1):
+        elif low == "no" and not (nouns or mods or places or mention.det) and names_follow(items, at + 1):
             mention.none, mention.det = True, "no"
         elif low == "no":
             break
@@ -155,7 +145,7 @@ def name_at(items: list[Item], here: int) -> Mention | None:
             mention.ones, mention.rest = True, True  # "the last is only loosened"
             at += 1
             break
-        elif low == "'s" and nouns and (kind_at(items, at + 1) == "noun" or _noun_follows(items, at)):
+        elif low == "'s" and nouns and (kind_at(items, at + 1) == "noun" or noun_follows(items, at)):
             mods.extend(noun.noun.head if noun.noun else noun.low for noun in nouns)
             nouns.clear()  # "the outer spring's free height"
         elif item.kind == "noun" and item.noun is not None:
@@ -167,20 +157,20 @@ def name_at(items: list[Item], here: int) -> Mention | None:
             and mention.det
         ):
             mention.rest = mention.rest or low == "last"
-        elif item.kind == "word" and _word_belongs(items, at, bool(nouns), mention):
-            if nouns and not _noun_follows(items, at):
+        elif item.kind == "word" and word_belongs(items, at, bool(nouns), mention):
+            if nouns and not noun_follows(items, at):
                 mods.extend(noun.noun.head if noun.noun else noun.low for noun in nouns)
                 nouns.clear()
                 compound = low  # "the tube stack": a stack
                 at += 1
                 break
-            (mods if _noun_follows(items, at) else loose_words).append(low)
-            if _noun_follows(items, at) and nouns:
+            (mods if noun_follows(items, at) else loose_words).append(low)
+            if noun_follows(items, at) and nouns:
                 mods[-1:] = [noun.low for noun in nouns] + [low]
                 nouns.clear()
-            if not _noun_follows(items, at):
+            if not noun_follows(items, at):
                 mention.unknown = True
-                if not _word_belongs(items, at + 1, False, mention) or len(loose_words) >= 3:
+                if not word_belongs(items, at + 1, False, mention) or len(loose_words) >= 3:
                     at += 1
                     break
         else:
@@ -325,76 +315,3 @@ def _all_but(items: list[Item], here: int, mention: Mention) -> int:
 
 def _whole(item: Item) -> int | None:
     return item.figure.whole if item.figure is not None else None
-
-
-def _definite_next(items: list[Item], here: int) -> bool:
-    return low_at(items, here) in ("the", "those", "these", "them", "my", "your", "its", "all")
-
-
-def _names(items: list[Item], here: int) -> bool:
-    """Whether a thing's name goes on here, within a few words."""
-    for at in range(here, min(here + 5, len(items))):
-        item = items[at]
-        if item.kind == "noun" or item.low in ("ones", "one", "others"):
-            return True
-        if item.kind == "word" and item.low.replace("-", "").isalpha():
-            continue
-        if item.kind in ("place", "fig") or item.low in ("new", "old", "other", "last", "good", "back"):
-            continue
-        return False
-    return False
-
-
-def _noun_follows(items: list[Item], here: int) -> bool:
-    for at in range(here + 1, min(here + 4, len(items))):
-        if items[at].kind == "noun" or (items[at].low in ("one", "ones") and at == here + 1):
-            return True
-        if items[at].kind not in ("word", "place"):
-            return False
-    return False
-
-
-_GOES_ON = frozenset({"out", "off", "in", "on", "back", "away", "up", "down"})
-
-
-def _compound(items: list[Item], here: int, mention: Mention) -> bool:
-    """ "The tube stack is drawn out": a thing called after another, by a word that no list has."""
-    word, before = items[here], items[here - 1]
-    if not mention.det or before.noun is None or before.noun.plural or before.noun.kinds[0] == "fastener":
-        return False
-    if word.low in not_names() or word.low.endswith(("s", "ly", "ing", "ed")) or len(word.low) < 3:
-        return False
-    after = items[here + 1] if here + 1 < len(items) else None
-    return after is not None and (after.kind in ("aux", "verb") or after.low in _GOES_ON)
-
-
-def _measured(items: list[Item], here: int, mention: Mention) -> bool:
-    """ "Measure the plate warp": what is measured has a name of its own."""
-    verb = items[mention.start - 1] if mention.start else None
-    measure = verb is not None and verb.verb is not None and verb.verb.verb.base == "measure"
-    word = items[here].low
-    return measure and word not in not_names() and not word.endswith(("ly", "ing")) and len(word) > 2
-
-
-@lru_cache(maxsize=1)
-def not_names() -> frozenset[str]:
-    """Words that are never the head of an unknown thing."""
-    return lexicon().set_of("not_names")
-
-
-def _word_belongs(items: list[Item], here: int, has_noun: bool, mention: Mention) -> bool:
-    item = items[here] if here < len(items) else None
-    if item is None or item.kind != "word" or not item.low.replace("'", "").replace("-", "").isalpha():
-        return False
-    if _noun_follows(items, here):
-        return not has_noun or _noun_follows(items, here)
-    if has_noun and _compound(items, here, mention):
-        return True
-    if has_noun and _measured(items, here, mention):
-        return True
-    led = mention.det or mention.new or mention.old or (mention.count and item.low.endswith("s"))
-    if has_noun or not led or item.low in not_names() or item.low.endswith("ly") or len(item.low) < 3:
-        return False
-    if mention.det in ("", "no"):
-        return True
-    return mention.det in ("the", "that", "this", "your", "its", "a", "an", "those", "these", "both", "all", "all the")

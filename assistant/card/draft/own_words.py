@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from .lexicon import Noun, lexicon
 from .misheard import misheard_as
-from .names import not_names
+from .name_words import not_names
 from .plain_words import CONTRACTED
 from .small_words import single_words
 from .words import Sentence, Token

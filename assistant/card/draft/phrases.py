@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from .mention import Mention
-from .names import kind_at, low_at, name_at
+from .name_words import kind_at, low_at
+from .names import name_at
 from .tagging import Item
 
 _ATTACH = frozenset(

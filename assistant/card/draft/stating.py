@@ -7,20 +7,19 @@ import re
 from .acting import act, along
 from .clause import Clause
 from .holding import made_of
+from .implied import bare_value, implied, last_ones, limit_named, tightened_lately
 from .mention import Mention
 from .piece import Piece
+from .smeared import gets_put_on, goes_on, said_behind
 from .story import Deed
 from .telling import (
     Told,
     add_step,
     bare_count,
-    fitted,
     is_told,
-    keep_state,
     latest_step,
     mention_known,
     resolve,
-    thing_named,
     tool_named,
 )
 from .thing import Said, Thing
@@ -117,12 +116,12 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         clause.objects = [mention for mention in clause.objects if mention.kinds[:1] == ("support",)]
         if act(told, piece, said, when):
             return
-    if _gets_put_on(clause):
+    if gets_put_on(clause):
         clause.meaning = "apply"  # "the seal gets grease on the lip"
         clause.beside.insert(0, ("on", clause.subject[0]))
         if act(told, piece, said, when):
             return
-    if _goes_on(clause):
+    if goes_on(clause):
         clause.meaning = "apply"  # "plenty of grease on the pins"
         if act(told, piece, said, when):
             return
@@ -182,9 +181,9 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
             for thing in found[:1]:
                 told.things.speak_of(thing)
                 told.things.turn_to(thing)  # "then back to the shaft"
-    if _said_behind(told, clause, said):
+    if said_behind(told, clause, said):
         return
-    deeds = implied(told, clause, things, said) or _last_ones(told, clause, things)
+    deeds = implied(told, clause, things, said) or last_ones(told, clause, things)
     step = None
     if deeds:
         step = add_step(told, piece, said, deeds, when)
@@ -195,10 +194,10 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
             step = add_step(told, piece, said, [deed], when)
             step.doubt("a value was said, no deed: taken as tightening to it")
             told.values.order_from(clause, tightened)
-    elif step is None and _limit_named(told, clause, things):
+    elif step is None and limit_named(told, clause, things):
         step = add_step(told, piece, said, [Deed("measure", things[0], implied=True)], when)
         step.doubt("a limit was said, no deed: taken as measuring it")
-    elif step is None and told.back and len(things) == 1 and _bare_value(clause, things[0]):
+    elif step is None and told.back and len(things) == 1 and bare_value(clause, things[0]):
         step = add_step(told, piece, said, [Deed("tighten", things[0], implied=True)], when)
         step.doubt(f'a number with no unit was said: "{clause.words}"')
     if step is not None:
@@ -214,119 +213,6 @@ def _headline(clause: Clause, mention: Mention) -> bool:
 _HOLDING_PLACES = frozenset({"round", "around", "under", "on", "underneath", "beneath", "below"})
 
 
-def _said_behind(told: Told, clause: Clause, said: Said) -> bool:
-    """ "Nuts on, finger tight", "gasket on, a thin smear of sealing compound": said of what was put on just before."""
-    if clause.verb or clause.sub or clause.negated or not told.made or not told.made[-1].deeds:
-        return False
-    last = told.made[-1].deeds[-1]
-    alone = [low for low in clause.lows if low.isalpha()]
-    if alone in (["greased"], ["oiled"], ["lightly", "oiled"], ["lightly", "greased"]) and last.thing is not None:
-        told.values.bound += 1
-        last.thing.treatment = last.thing.treatment or ("oil" if "oiled" in alone else "grease")
-        return True
-    if last.verb == "start" and "finger" in clause.manners and not clause.mentions and not clause.figures:
-        last.verb = "snug"
-        told.made[-1].how.append(clause.words)
-        return True
-    stuff = clause.objects[0] if clause.objects else None
-    smeared = next((one for link, one in clause.beside if link == "with"), None)
-    if stuff is None and smeared is not None and last.verb == "fit" and last.thing is not None:
-        wet = smeared.kinds[:1] == ("fluid",) and smeared.head.endswith("oil") and smeared.amount is None
-        if wet:
-            told.made[-1].deeds.append(
-                Deed("apply", thing_named(told, "consumable", "oil", False, said, list(smeared.mods)), onto=last.thing)
-            )  # "new seal in, with oil on the lip"
-            told.made[-1].how.append(clause.words)
-            return True
-        if smeared.kinds[:1] == ("consumable",):
-            stuff = smeared
-    onto = any(link == "on" and one.pronoun for link, one in clause.beside)
-    oiled = stuff is not None and stuff.kinds[:1] == ("fluid",) and stuff.head.endswith("oil") and stuff.amount is None
-    if stuff is not None and oiled and onto and last.verb == "fit" and last.thing is not None:
-        oil = thing_named(told, "consumable", "oil", False, said, list(stuff.mods))
-        told.made[-1].deeds.append(Deed("apply", oil, onto=last.thing))  # "new shell in, oil on that as well"
-        return True
-    if (
-        last.verb != "fit"
-        or stuff is None
-        or stuff.kinds[:1] != ("consumable",)
-        or clause.figures
-        or last.thing is None
-    ):
-        return False
-    for thing in resolve(told, stuff, ("consumable",), said)[0]:
-        told.made[-1].deeds.append(Deed("apply", thing, to=f"on the {last.thing.name}", onto=last.thing))
-        told.made[-1].how.append(clause.words)
-    return True
-
-
-def _limit_named(told: Told, clause: Clause, things: list[Thing]) -> bool:
-    """ "Piston stroke: 70 to 90 mm"."""
-    named = len(things) == 1 and things[0].kind == "measure" and bool(clause.figures) and not clause.verb
-    told_already = named and any(
-        deed.thing is things[0] and deed.verb in ("measure", "inspect") for step in told.steps for deed in step.deeds
-    )
-    return named and not told_already and (things[0].low is not None or things[0].high is not None)
-
-
-def _gets_put_on(clause: Clause) -> bool:
-    gets = clause.verb in ("get", "take", "want", "need") and not clause.by_person and clause.subject[:1]
-    stuff = len(clause.objects) == 1 and clause.objects[0].kinds[:1] == ("consumable",)
-    return bool(gets) and stuff and clause.subject[0].kinds[:1] == ("part",)
-
-
-def fasteners_get(told: Told, clause: Clause, said: Said) -> bool:
-    """ "The flywheel bolts get sealant on the threads", "the shoe bolts have oil on them"."""
-    gets = clause.verb in ("get", "take", "want", "need", "have") and not clause.by_person and not clause.figures
-    bolts, stuff = clause.subject[:1], clause.objects[:1]
-    if not clause.verb and {"have", "has"} & set(clause.lows) and not (clause.figures or clause.sub or clause.negated):
-        gets, bolts, stuff = True, clause.objects[:1], clause.objects[1:2]
-    if not gets or not stuff or not bolts or not (bolts[0].pronoun or "fastener" in bolts[0].kinds[:1]):
-        return False
-    wet = stuff[0].kinds[:1] == ("consumable",) or (
-        stuff[0].kinds[:1] == ("fluid",) and stuff[0].head.endswith("oil") and stuff[0].amount is None
-    )
-    if not wet:
-        return False
-    things, doubt = resolve(told, bolts[0], ("fastener",), said)
-    for thing in things if not doubt else []:
-        told.values.treated(thing, stuff[0], clause.treatments[0] if clause.treatments else "")
-    return bool(things)
-
-
-def _goes_on(clause: Clause) -> bool:
-    first = clause.objects[0].kinds[:1] if clause.objects else ()
-    onto = [
-        one
-        for link, one in clause.beside
-        if (link in ("on", "in", "between", "over") and one.kinds[:1] == ("part",))
-        or (link == "on" and one.kinds[:1] == ("fastener",) and not clause.figures)
-    ]
-    plain = not (clause.verb or clause.sub or clause.negated or {"is", "are", "there"} & set(clause.lows))
-    stuff = clause.objects[0] if clause.objects else None
-    if (
-        stuff is not None
-        and first == ("fluid",)
-        and stuff.head.endswith("oil")
-        and stuff.amount is None
-        and onto
-        and plain
-    ):
-        stuff.kinds = first = ("consumable",)  # "a little bit of thin oil on the sleeve"
-        clause.treatments.append("oil")
-    return plain and first == ("consumable",) and len(clause.objects) == 1 and bool(onto)
-
-
-def _bare_value(clause: Clause, thing: Thing) -> bool:
-    """ "Fill plug, 45": nothing but a fastener and a number."""
-    if thing.kind != "fastener" or clause.verb or clause.negated or clause.sub or len(clause.figures) != 1:
-        return False
-    number = clause.figures[0].figure.whole
-    rest = set(clause.lows) - set(clause.figures[0].figure.said.lower().split())
-    named = {word for mention in clause.mentions for word in mention.words.split()}
-    return number is not None and number >= 5 and not {low for low in rest if low.isalnum()} - named
-
-
 def _puts_support(clause: Clause) -> bool:
     """ "I've got a strap round it", "set the stands", "you want the jack under the axle"."""
     if not any(mention.kinds[:1] == ("support",) for mention in clause.objects):
@@ -334,69 +220,4 @@ def _puts_support(clause: Clause) -> bool:
     placed = any(link in _HOLDING_PLACES for link, _ in clause.beside)
     return (clause.verb in ("get", "have", "want", "need", "use") and placed) or (
         clause.verb in ("set", "put", "place", "position") and not clause.past
-    )
-
-
-def tightened_lately(told: Told, thing: Thing) -> bool:
-    return any(deed.thing is thing and deed.verb == "tighten" for step in told.steps[-30:] for deed in step.deeds)
-
-
-def implied(told: Told, clause: Clause, things: list[Thing], said: Said) -> list[Deed]:
-    """ "All four bolts finger tight", "new gasket", "nine litres of oil", said while going back together."""
-    deeds: list[Deed] = []
-    plain = not clause.verb and "is" not in clause.lows and "are" not in clause.lows and "there" not in clause.lows
-    if "finger" in clause.manners and plain:
-        deeds = [Deed("snug", thing) for thing in things if thing.kind == "fastener"]
-    elif {"few", "hand"} & set(clause.manners) and plain:
-        deeds = [Deed("start", thing) for thing in things if thing.kind == "fastener"]
-    elif plain and not clause.figures and (told.back or takes_a_place(told, things)):
-        for thing in things:
-            if (
-                thing.kind == "part"
-                and (thing.new or thing.is_off)
-                and not fitted(told, thing)
-                and clause.objects
-                and not any(not _said_with(link, mention) for link, mention in clause.beside)
-            ):
-                deeds.append(Deed("fit", thing, implied=True))
-            elif thing.kind == "fluid" and thing.quantity is not None:
-                deeds.append(Deed("fill", thing, implied=True))
-    if plain and told.back and not clause.figures and not clause.beside:
-        done = {id(deed.thing) for deed in deeds}
-        news = [mention for mention in clause.objects if mention.new and mention.kinds[:1] == ("fastener",)]
-        deeds += [
-            Deed("start", thing, implied=True)
-            for thing in things
-            if thing.kind == "fastener" and id(thing) not in done and any(one.head == thing.head for one in news)
-        ]
-    for deed in deeds:
-        keep_state(told, deed)
-    return deeds
-
-
-def _last_ones(told: Told, clause: Clause, things: list[Thing]) -> list[Deed]:
-    """ "Take out all but two. … Then the last two screws." """
-    last = [one for one in clause.objects if one.rest and one.kinds[:1] == ("fastener",)]
-    out = told.things.latest(("fastener",), plural=True, within=6)
-    if not last and not things and out is not None and out.part_out and out.is_off:
-        last = [one for one in clause.objects if one.ones and one.places and not one.head]
-        things = [out] if last else things  # "Now the top two."
-    left = len(things) == 1 and len(last) == len(clause.objects) == 1 and things[0].part_out and not told.back
-    if not left or clause.verb or clause.figures or "is" in clause.lows or "are" in clause.lows:
-        return []
-    return [Deed("take_out", things[0], rest=True, count=last[0].count or (1 if not last[0].plural else None))]
-
-
-def _said_with(link: str, mention: Mention) -> bool:
-    """ "New o-ring, with clean oil on it": what goes along, no place."""
-    return (link == "with" and mention.kinds[:1] in (("consumable",), ("fluid",))) or (link == "on" and mention.pronoun)
-
-
-def takes_a_place(told: Told, things: list[Thing]) -> bool:
-    """ "New tensioner.", once the old one is off."""
-    return bool(things) and all(
-        thing.new
-        and thing.kind == "part"
-        and any(other.is_off or other.old for other in told.things.by_head.get(thing.head, []))
-        for thing in things
     )

@@ -15,7 +15,8 @@ from .own_words import own_words
 from .passing import side_clause, told_in_passing
 from .piece import Piece
 from .sections import sections, single
-from .stating import fasteners_get, leave, needs, state
+from .smeared import fasteners_get
+from .stating import leave, needs, state
 from .story import Understanding, Unread, said_of
 from .telling import Told, latest_step, mention_known
 from .thing import Said

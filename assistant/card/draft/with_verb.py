@@ -5,6 +5,7 @@ from __future__ import annotations
 from .chunks import Chunk
 from .clause import Clause
 from .mention import Mention
+from .verb_senses import DRAWN, DRAWS, SECURES, covers_over, holds_up, secured, smears, with_out
 from .without_verb import TERSE
 
 
@@ -32,7 +33,7 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
                 or chunk.low.split()[-1] in ("be", "is", "are", "get")
             )
             link = ""
-        elif chunk.kind == "rel" and clause.beside and clause.beside[-1][0] == "with" and _with_out(chunks, number):
+        elif chunk.kind == "rel" and clause.beside and clause.beside[-1][0] == "with" and with_out(chunks, number):
             link = ""  # "with both pins out | the ram swings clear"
         elif chunk.kind == "rel":
             link = chunk.low
@@ -121,14 +122,14 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         and verb.base not in ("go", "come")
     ):
         clause.going_on, clause.meaning = True, ""
-    if verb.base in _DRAWS and clause.objects and not clause.negated:
+    if verb.base in DRAWS and clause.objects and not clause.negated:
         first = clause.objects[0]
         if first.kinds[:1] == ("mark",) and first.det in ("a", "an", "") and clause.meaning == "":
             clause.meaning = "mark"  # "draw a chalk line across the two"
-        if first.head in _DRAWN and first.det in ("a", "an", "") and not (first.mods and first.head != "line"):
+        if first.head in DRAWN and first.det in ("a", "an", "") and not (first.mods and first.head != "line"):
             first.spoken, first.head, first.kinds = first.head, "mark", ("mark",)  # "make a line across the flange"
             clause.objects, clause.meaning = [first], "mark"
-    if _smears(clause):
+    if smears(clause):
         for one in clause.objects:
             one.kinds = ("consumable",)
         if any(one.head.endswith("oil") for one in clause.objects) and not clause.treatments:
@@ -137,9 +138,9 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
     in_line = any(one.head == "line" and link in ("in", "into") for link, one in clause.beside)
     if in_line and clause.objects[:1] and clause.objects[0].kinds[:1] == ("mark",) and not clause.negated:
         clause.meaning = "line-up"  # "bring the chalk line into line"
-    if clause.meaning in ("", "move", "apply", "tighten") and _covers_over(clause):
+    if clause.meaning in ("", "move", "apply", "tighten") and covers_over(clause):
         clause.meaning = "cover"  # "stuck tape over the ends"
-    if clause.meaning in ("", "move", "fit") and _holds_up(clause):
+    if clause.meaning in ("", "move", "fit") and holds_up(clause):
         clause.meaning = "support"  # "slid two sleepers under the frame"
     if (
         verb.base in ("hang", "sit", "mount", "rest", "ride", "fit")
@@ -158,8 +159,8 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         )
     ):
         clause.meaning = "holds"  # "the sprocket's bolted on with sixteen bolts"
-    if verb.base in _SECURES and clause.meaning in ("", "holds", "move", "tighten", "fit"):
-        _secured(clause)
+    if verb.base in SECURES and clause.meaning in ("", "holds", "move", "tighten", "fit"):
+        secured(clause)
     told = subjects and all(one.pronoun and one.words == "they" for one in subjects) and verb.base not in _INTRANSITIVE
     if told and not clause.passive and clause.objects[:1] and clause.objects[0].pronoun and clause.meaning != "holds":
         clause.meaning = ""  # "they clamp it up" tells what they are for
@@ -173,87 +174,6 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         clause.meaning = "support"  # "take the weight with the hoist"
         whole = [one for link, one in clause.beside if link == "of"]
         clause.objects = whole[:1] or [Mention(clause.start, clause.start, "it", pronoun=True)]
-
-
-_DRAWS = frozenset(
-    {"draw", "paint", "put", "make", "scribe", "scratch", "chalk", "file", "run", "cut", "spray", "mark"}
-)
-_DRAWN = frozenset({"line", "arrow", "cross", "dot", "notch", "stripe", "scratch", "tick", "number", "letter", "star"})
-"""What is drawn on parts to tell how they go together again."""
-
-
-def _with_out(chunks: list[Chunk], number: int) -> bool:
-    follows = chunks[number + 1].mention
-    return (
-        chunks[number].low in ("out", "off", "away", "up", "down")
-        and chunks[number - 1].mention is not None
-        and follows is not None
-        and follows.det != ""
-    )
-
-
-_SMEARS = frozenset({"run", "lay", "spread", "draw", "squeeze", "wipe", "smear", "dab", "rub", "brush", "put", "squirt",
-                     "drip", "work", "pop", "get", "stick", "paint", "apply", "slap"})  # fmt: skip
-
-
-def _smears(clause: Clause) -> bool:
-    onto = any(
-        link in ("on", "onto", "round", "around", "along", "over", "into", "between") for link, _ in clause.beside
-    )
-    wet = bool(clause.objects) and all(
-        one.kinds[:1] == ("consumable",)
-        or (one.kinds[:1] == ("fluid",) and one.head.endswith("oil") and one.amount is None)
-        for one in clause.objects
-    )
-    placed = clause.verb in _SMEARS and clause.particle in (
-        "",
-        "on",
-        "onto",
-        "round",
-        "around",
-        "along",
-        "over",
-        "into",
-    )
-    return placed and onto and wet and not clause.negated and clause.meaning not in ("fill", "drain", "open")
-
-
-_SECURES = frozenset({"secure", "protect", "close", "seal", "hold", "stop", "keep", "carry", "brace", "lock", "retain"})
-
-
-def _holds_up(clause: Clause) -> bool:
-    carriers = bool(clause.objects) and all(one.kinds[:1] == ("support",) for one in clause.objects)
-    ways = {"under", "underneath", "beneath", "below", "round", "around"}
-    if clause.verb in ("hook", "hang", "attach", "rig", "shackle", "sling", "clip", "fix"):
-        ways |= {"to", "on", "onto"}
-    under = any(link in ways for link, _ in clause.beside)
-    return carriers and under and clause.particle not in ("out", "off", "away", "down") and not clause.negated
-
-
-def _secured(clause: Clause) -> None:
-    """ "Secure it with two chocks", "protect the end with a cap", "lock it with a new split pin"."""
-    for link, mention in clause.beside:
-        kind = mention.kinds[:1]
-        if link != "with" or clause.negated:
-            continue
-        if clause.verb in ("close", "seal", "protect", "stop") and "cover" in mention.kinds:
-            mention.kinds = kind = ("cover",)
-        if (
-            clause.verb in ("secure", "hold", "stop", "brace")
-            and "support" in mention.kinds
-            and mention.head == "wedge"
-        ):
-            mention.kinds = kind = ("support",)
-        if kind in (("support",), ("cover",)):
-            clause.meaning = kind[0]
-        elif kind == ("part",) and mention.new and not clause.passive:
-            clause.meaning, clause.objects = "fit", [mention]
-
-
-def _covers_over(clause: Clause) -> bool:
-    kept_out = bool(clause.objects) and all("cover" in one.kinds and one.head != "cover" for one in clause.objects)
-    over = any(link in ("over", "round", "around", "across", "into", "onto") for link, _ in clause.beside)
-    return kept_out and over and clause.particle not in ("off", "out", "away") and not clause.negated
 
 
 def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str, str]) -> None:
