@@ -32,6 +32,8 @@ def act(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
     clause = piece.clause
     meaning = adjusted(told, clause)
     verbs = lexicon().meanings[meaning]
+    if _switched(told, clause):
+        meaning = "move"  # "engine off, key out": nothing comes off the machine
     if meaning == "move":
         return move(told, piece, said, when)
     deeds: list[Deed] = []
@@ -63,6 +65,24 @@ def act(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
     along(told, clause, step, said, when)
     told.values.of_action(clause, deeds, step, said, told.back)
     return True
+
+
+_SWITCHED = {
+    "engine": {"off", "on"}, "ignition": {"off", "on", "out"}, "handbrake": {"off", "on"}, "parking brake": {"off", "on"},
+    "power": {"off", "on"}, "isolator": {"off", "on"}, "vehicle": {"off", "on"}, "key": {"out", "off"}, "stop": {"off"},
+}  # fmt: skip
+"""What is switched, and by which word: the engine that is off still stands in its frame."""
+
+
+def _switched(told: Told, clause: Clause) -> bool:
+    named = [one for one in clause.objects if one.head]
+    if not named or clause.verb not in ("", "turn", "switch", "shut", "put", "take", "pull"):
+        return False
+    if any(one.head == "key" for one in named) and any(
+        deed.verb in ("take_out", "remove") for step in told.steps for deed in step.deeds
+    ):
+        return False  # the key of a shaft
+    return not clause.beside and all(clause.particle in _SWITCHED.get(one.head, ()) for one in named)
 
 
 def on_objects(
