@@ -4,12 +4,12 @@ A narration is any file that `bay draft` reads (.vtt, .srt, .txt). Beside it lie
 reports the groups apart:
 
 - `narrations/`: written by the people who wrote the rules, along with them.
-- `blind/`, `blind_again/`, `blind_third/`, `blind_fourth/`, `rounds/` (the fifth to the ninth round): once blind, since
+- `blind/`, `blind_again/`, `blind_third/`, `blind_fourth/`, `rounds/` (the fifth to the tenth round): once blind, since
   used to mend the rules. Written by people who had read neither rules nor lexicon; what the rules made of them when
   they met them first is kept in FIRST_MET.
 - `practice/`: written by who mends the rules, a few at a time, each few scored before a rule was mended by them.
 
-- `blind_tenth/`: unseen. Written by two people who had read neither rules nor lexicon.
+- `blind_eleventh/`: unseen. Written by somebody who had read neither rules nor lexicon.
 
 A new blind lot gets a folder of its own and the name UNSEEN in GROUPS; whoever mends a rule by it takes that name away.
 
@@ -77,8 +77,8 @@ GROUPS = {
     "for practice, used to mend the rules": HERE / "practice",
     "once blind, since used to mend the rules (the third, seven)": HERE / "blind_third",
     "once blind, since used to mend the rules (the fourth, thirteen)": HERE / "blind_fourth",
-    "once blind, since used to mend the rules (five rounds, thirty-one)": HERE / "rounds",
-    "blind, written by people who have not read the rules": HERE / "blind_tenth",
+    "once blind, since used to mend the rules (six rounds, thirty-seven)": HERE / "rounds",
+    "blind, written by people who have not read the rules": HERE / "blind_eleventh",
 }
 UNSEEN = "blind, written by people who have not read the rules"
 """The group that nobody mends by, where there is one."""
@@ -106,6 +106,7 @@ FIRST_MET: dict[str, dict[str, tuple[tuple[int, int], ...]]] = {
         "the seventh, six": ((87, 94), (87, 107), (165, 176), (51, 53)),
         "the eighth, six": ((90, 99), (90, 112), (200, 223), (60, 70)),
         "the ninth, seven": ((125, 134), (125, 146), (223, 249), (63, 72)),
+        "the tenth, six": ((86, 103), (86, 116), (172, 188), (42, 48)),
     },
 }
 """What the rules made of narrations before anybody had mended a rule by them: folder, which of them, and of each thing
@@ -265,7 +266,7 @@ def _words(name: str) -> list[str]:
 
 def _apart(name: str) -> str:
     """ "Locknut" and "lock nut" are one name."""
-    return name.lower().replace("-", " ").replace("locknut", "lock nut")
+    return name.lower().replace("-", " ").replace("locknut", "lock nut").replace("setscrew", "set screw")
 
 
 def _head(name: str) -> str:

@@ -6,6 +6,7 @@ from .clause import Clause
 from .lexicon import lexicon
 from .means import by_means, carry
 from .mention import Mention
+from .owners import NO_WEIGHT
 from .piece import Piece
 from .senses import adjusted
 from .story import Deed, Telling
@@ -68,8 +69,8 @@ def act(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
 
 
 _SWITCHED = {
-    "engine": {"off", "on"}, "ignition": {"off", "on", "out"}, "handbrake": {"off", "on"}, "parking brake": {"off", "on"},
-    "power": {"off", "on"}, "isolator": {"off", "on"}, "vehicle": {"off", "on"}, "key": {"out", "off"}, "stop": {"off"},
+    "engine": {"off", "on"}, "ignition": {"off", "on", "out"}, "handbrake": {"off", "on"},
+    "parking brake": {"off", "on"}, "power": {"off", "on"}, "isolator": {"off", "on"}, "vehicle": {"off", "on"}, "key": {"out", "off"}, "stop": {"off"},
 }  # fmt: skip
 """What is switched, and by which word: the engine that is off still stands in its frame."""
 
@@ -112,6 +113,8 @@ def on_objects(
             and mention.kinds[0] in ("tool", "measure", "consumable")
         ):
             continue
+        if position and mention.head in NO_WEIGHT and not mention.det and meaning in ("fit", "open"):
+            continue  # "the new seals go in, lips facing outwards"
         _keeps_dirt_out(clause, mention)
         strange = mention.unknown and not clause.strong and not known_head(told, mention)
         if strange and (not _looks_like_part(mention) or clause.verb in _SAID_OF_ANYTHING or kinds == ("fluid",)):
@@ -171,6 +174,7 @@ def on_objects(
                         and one.head
                         and not one.unknown
                         and one.head not in thing.mods
+                        and (not thing.mods or thing.head not in ("hose", "pipe", "line", "tube"))
                         and "part" in one.kinds
                     ):
                         thing.mods.append(one.head)  # "negative lead off the battery"
@@ -338,7 +342,7 @@ _ELSEWHERE = frozenset({"under", "between", "behind", "round", "around", "on"})
 
 def _named_before(told: Told, clause: Clause, mention: Mention) -> Thing | None:
     """ "Clevis pin in with a drop of oil, new clip": the oil is the pin's."""
-    before = [one for one in clause.objects if 0 <= one.start < mention.start]
+    before = [one for one in clause.objects if 0 <= one.start < mention.start and one.head not in NO_WEIGHT]
     things = [thing for one in before[-1:] for thing in told.values.named.get(id(one), [])]
     return things[-1] if things else None
 

@@ -43,6 +43,12 @@ def _pieces(window: list[Piece], sentence: Sentence, own: Mapping[str, Noun]) ->
     tokens = plain_tokens(sentence.tokens)
     while tokens and not tokens[0].is_word:
         tokens = tokens[1:]
+    if len(tokens) > 1 and tokens[0].low == "not" and len(tokens) < 8 and _opens_number(tokens[1]):
+        for piece in reversed(window[-3:]):
+            if piece.clause.figures:  # "nought point one to nought point five. Not five, four."
+                piece.open_numbers = tuple(free.figure.said for free in piece.clause.figures)
+                piece.clause.figures = []
+                break
     start, at, mending = 0, 0, ""
     found: list[Piece] = []
     if window and window[-1].only_cue and not (len(window) > 1 and window[-2].asked):
@@ -72,6 +78,10 @@ def _pieces(window: list[Piece], sentence: Sentence, own: Mapping[str, Noun]) ->
 
 
 _SHORT = 6
+
+
+def _opens_number(token: Token) -> bool:
+    return token.text[0].isdigit() or (token.low in NUMBERS and token.low != "a")
 
 
 def _leave_open(old: Piece, new: Piece) -> None:

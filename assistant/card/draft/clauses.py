@@ -117,6 +117,13 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
             alone = number > 1 and items[number - 2].low == "one"  # "four chocks, one at every wheel"
             for one in counted[-1:] if not alone else ():
                 one.per = True  # "two blocks on each side"
+    if not clause.verb and {"is", "are", "'s"} & set(clause.lows):
+        ahead = [one for one in clause.mentions if one.head or one.pronoun]
+        for one in [one for one in clause.mentions if one.ones and not one.head and not one.count]:
+            behind = any(other.start < one.start for other in ahead if other is not one) and one.places <= _OF_SIZE
+            if behind or clause.sub == "which":
+                clause.objects = [other for other in clause.objects if other is not one]
+                clause.subject = [other for other in clause.subject if other is not one]  # "which is the thin one"
     told = clause.objects[:1] and clause.objects[0].pronoun and not clause.verb and {"is", "are"} & set(clause.lows)
     if told:  # "these are the metric ones"
         clause.subject = [one for one in clause.subject if not (one.ones and not one.head and one.places <= _OF_SIZE)]

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 
 from .lexicon import lexicon
 from .likeness import agreement, another_set
-from .mention import Mention, words_of
+from .mention import SORTS, Mention, words_of
 from .thing import Found, Said, Thing
 
-_SMALL_PARTS = frozenset(
+SMALL_PARTS = frozenset(
     {
         "washer",
         "gasket",
@@ -46,7 +46,7 @@ class Spoken:
 
     def turn_to(self, thing: Thing) -> None:
         """From here on the talk is of this part, until another is turned to."""
-        if thing.kind in ("part", "connection") and thing.head not in _SMALL_PARTS and thing.head != "vehicle":
+        if thing.kind in ("part", "connection") and thing.head not in SMALL_PARTS and thing.head != "vehicle":
             self.topic, self.topic_at = thing, self.clause
 
     def called_after(self, bolts: Thing, part: Thing) -> bool:
@@ -201,7 +201,10 @@ class Known(Spoken):
 
     def call_after_topic(self, mention: Mention, back: bool) -> None:
         """ "Now the bracket. Four bolts, M20": the bracket's, where nothing else is said of whose they are."""
-        bare = not (mention.mods or mention.places or mention.attached or mention.rest or mention.some or mention.ones)
+        sort = tuple(mod for mod in mention.mods if mod in SORTS)
+        bare = not (
+            mention.own_mods or mention.places or mention.attached or mention.rest or mention.some or mention.ones
+        )
         told = (mention.count or mention.sizes) and mention.det in ("", "a", "an")
         topic = self.topic
         if mention.kinds[:1] != ("fastener",) or not (bare and told) or topic is None or mention.new:
@@ -217,7 +220,7 @@ class Known(Spoken):
             return
         if any(not thing.words and self.clause - thing.at_clause <= 2 for thing in same):
             return  # "there's a bolt at the top. One bolt, M12"
-        mention.mods = (*topic.mods, topic.head)
+        mention.mods = (*topic.mods, topic.head, *sort)
         mention.places = frozenset(topic.places)
 
     def _all_of(self, mention: Mention, candidates: list[Thing]) -> Found:
@@ -252,7 +255,7 @@ class Known(Spoken):
         parts = [
             one
             for one in self.focus
-            if one.kind in ("part", "connection") and self.clause - one.at_clause <= 2 and one.head not in _SMALL_PARTS
+            if one.kind in ("part", "connection") and self.clause - one.at_clause <= 2 and one.head not in SMALL_PARTS
         ]
         fits = any(one.head in owners for one in parts)
         since = self.clause - thing.at_clause

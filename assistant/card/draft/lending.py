@@ -61,7 +61,10 @@ def half_compared(clause: Clause) -> None:
     """ "Less than half a millimetre.": allowed, or too little? Nobody can tell, and so it is asked."""
     bare = not (clause.verb or clause.objects or clause.sub or clause.negated) and len(clause.figures) == 1
     if bare and clause.lows and clause.lows[0] in _COMPARES and clause.figures[0].figure.unit:
-        clause.figures[0].before = clause.figures[0].beside = ""
+        turned = {"most": "least", "least": "most"}
+        told = "," in clause.lows  # "under thirty-nine millimetres, same story"
+        clause.figures[0].before = turned.get(clause.figures[0].before, "") if told else ""
+        clause.figures[0].beside = ""
 
 
 def then_rejected(clauses: list[Clause]) -> None:

@@ -63,6 +63,8 @@ _BARRED = re.compile(
     r"okay|ok)\b|\b(?:is|are|be|was) worn\b|\bworn out\b"
 )
 """ "More than 1.2 millimetres is not permitted"."""
+_NOTS = frozenset({"don't", "do not", "doesn't", "isn't", "aren't", "not", "never", "must not", "mustn't", "shouldn't",
+                   "should not", "can't", "cannot", "won't", "wouldn't"})  # fmt: skip
 _OUTRIGHT = re.compile(
     r"\b(?:is the (?:limit|most|least|maximum|minimum)|at (?:the )?(?:most|least)|maximum|minimum|tops)\b"
 )
@@ -101,14 +103,19 @@ class Limits(Owners):
             fused, allowed_for = False, True
         doubled = bool(
             not (barred or allowed_for)
-            and {"don't", "do not", "doesn't", "isn't", "not", "never", "must not", "mustn't"}
-            & {*clause.lows, clause.negated}
+            and _NOTS & {*clause.lows, clause.negated}
             and not any(low in " ".join(clause.lows) for low in _FUSED)
         )
         if fused and doubled and clause.negated:
             self.unread.append(Unread(said, f'a limit ({figure.said}) with a "not" that could turn it round'))
             return
         if figure.low is not None and figure.high is not None:
+            soon = self.things.clause - self.limited_at.get(measure.number, -100) <= 4
+            if soon and measure.low is not None and measure.high is not None:
+                if (measure.low.value, measure.high.value) != (figure.low, figure.high):
+                    measure.doubt(f'said again at once as "{figure.said}": taken so')
+                measure.low = measure.high = None
+            self.limited_at[measure.number] = self.things.clause
             if measure.limit_turned:
                 measure.low, measure.high, measure.limit_turned = None, None, False
             elif (measure.low or measure.high) is not None and not (

@@ -28,6 +28,9 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         if target.only_cue:
             continue
         named = any(mention.head for mention in first.objects)
+        if _of_somebody_else(first, target.clause):
+            target.clause.figures = []
+            return fresh[1:]  # "a hundred and eighty. No. A hundred and eighty's the sheave pin"
         if _told_of_another(first) and target.clause.figures:
             target.clause.figures = []
             return fresh[1:]
@@ -56,6 +59,16 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         if target.clause.meaning:
             break
     return fresh
+
+
+def _of_somebody_else(first: Clause, old: Clause) -> bool:
+    """The same number again, and whose it is: not that of what was spoken of."""
+    if len(first.figures) != 1 or first.verb or not {"is", "'s", "was"} & set(first.lows):
+        return False
+    figure = first.figures[0].figure
+    said = first.lows[: len(figure.said.split())] == tuple(figure.said.lower().split())
+    again = any(free.figure.value == figure.value and free.figure.value is not None for free in old.figures)
+    return said and again and not figure.unit
 
 
 def _told_of_another(first: Clause) -> bool:

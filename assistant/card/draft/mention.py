@@ -6,6 +6,9 @@ from dataclasses import dataclass, field
 
 from .figures import Figure
 
+SORTS = frozenset({"lock", "jam", "castle", "wing", "slotted", "cap", "grub", "set", "allen", "hex"})
+"""Words that tell what sort of nut or screw it is, and not which."""
+
 
 @dataclass(slots=True)
 class Mention:
@@ -53,6 +56,11 @@ class Mention:
     """("on", the flange), ("holding", the bracket)."""
     amount: Figure | None = None
     """"half a litre of oil"."""
+
+    @property
+    def own_mods(self) -> tuple[str, ...]:
+        """The telling words without those of the sort: a locknut has none of its own."""
+        return tuple(mod for mod in self.mods if mod not in SORTS)
 
     @property
     def bare(self) -> bool:

@@ -80,7 +80,7 @@ def name_at(items: list[Item], here: int) -> Mention | None:
                 kind_at(items, at + 2) in ("", "end", "comma", "filler")
                 or low_at(items, at + 2) in ("altogether", "all", "in", "all told", "total")
             ) and kind_at(items, here - 1) != "verb"
-            apart = apart or (kind_at(items, at + 2) == "rel" and kind_at(items, here - 1) == "comma")
+            apart = apart or (kind_at(items, at + 2) == "rel" and (here == 0 or kind_at(items, here - 1) == "comma"))
             counted = counted or apart  # "the wheel nuts, ten of them"
             if mention.some and low_at(items, at + 1) in ("them", "these", "those") and not counted:
                 mention.end, mention.pronoun, mention.plural = at + 2, True, True

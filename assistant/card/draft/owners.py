@@ -6,6 +6,7 @@ import re
 
 from .clause import Clause, Free
 from .figures import Figure
+from .known_things import SMALL_PARTS
 from .likeness import SCREWED_IN
 from .mention import Mention
 from .story import Unread
@@ -48,6 +49,8 @@ class Owners:
         """Which things the mentions of this sentence turned out to be, by the mention's identity."""
         self.hanging: tuple[Figure, Said, int] | None = None
         """A weight said of what hangs on a hoist and was not named, and the clause it was said in."""
+        self.limited_at: dict[int, int] = {}
+        """Thing number to the clause in which both limits of a measure were said."""
         self.unmeasured = 0
         """Clause in which something was to be measured that could not be made out: later limits are its."""
         self.eased: dict[int, int] = {}
@@ -135,7 +138,7 @@ class Owners:
         kinds = {thing.kind for thing in touched}
         if clause is not None and clause.lows[:1] == ("it",) and "tool" in kinds and "fastener" not in kinds:
             return None  # "I use the small wrench, it goes up to 110 newton metres"
-        spoken = self.things.focus[0] if self.things.focus else None
+        spoken = next((one for one in self.things.focus if one.kind != "part" or one.head not in SMALL_PARTS), None)
         soon = spoken is not None and self.things.clause - spoken.at_clause <= 2
         if spoken is not None and soon and spoken.kind == "connection" and free.figure.dimension == "torque":
             return self._of_line(spoken)  # "spray pipe on. Fifty newton metres."

@@ -57,7 +57,7 @@ _SHORTER = {
     ("save", "for"): ("except",), ("but", "not", "the"): ("except", "the"),
     ("but", "for", "the"): ("except", "the"), ("bar", "the"): ("except", "the"),
     ("not", "the", "one"): ("except", "the", "one"),
-    ("owt",): ("anything",), ("nowt",): ("nothing",), ("summat",): ("something",),
+    ("of", "em"): ("of", "them"), ("owt",): ("anything",), ("nowt",): ("nothing",), ("summat",): ("something",),
     ("out", "from", "under"): ("out", "from"), ("out", "from", "underneath"): ("out", "from"),
     ("out", "from", "between"): ("out", "from"), ("out", "from", "behind"): ("out", "from"),
     ("away", "from", "under"): ("away", "from"),

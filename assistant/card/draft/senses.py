@@ -99,6 +99,9 @@ def adjusted(told: Told, clause: Clause) -> str:
         put_on = [thing for thing in told.things.focus if thing.kind == "cover" and thing.head.endswith(clause.verb)]
         if put_on and not put_on[0].is_off:
             cap = put_on[0]
+            for mention in clause.objects:
+                for line in told.things.known(mention, "connection", None).things if mention.head else []:
+                    told.things.speak_of(line)
             clause.objects = [
                 Mention(
                     0,

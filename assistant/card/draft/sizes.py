@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from .clause import Clause, Free
 from .figures import Figure
+from .known_things import SMALL_PARTS
 from .likeness import SCREWED_IN, taken_back
 from .limits import Limits, told_elsewhere
 from .owners import NO_WEIGHT
@@ -71,6 +72,10 @@ class Sizes(Limits):
             self.bound += 1
             return
         thing = self._nearest(clause, free, fasteners) if fasteners else self.things.latest(("fastener",), within=4)
+        if not fasteners and thing is not None and thing.thread == "":
+            part = next((one for one in self.things.focus if one.kind == "part" and one.head not in SMALL_PARTS), None)
+            if part is not None and part.at_clause > thing.at_clause and part not in thing.joins:
+                thing = None  # "the hook nut, and a locking plate with two bolts. M12": whose?
         if thing is None or thing.doubted:
             self.unread.append(Unread(said, f"a thread ({figure.thread}) and no fastener named near it"))
             return
@@ -166,6 +171,13 @@ class Sizes(Limits):
         if lines and not fasteners and (words & _WRENCH or {"spanner", "socket", "wrench"} & set(clause.lows)):
             self._turned_by(lines[-1], figure)  # "the hoses are disconnected, spanner size 36 millimetres"
             return
+        spanner = any(one.kinds[:1] == ("tool",) and not one.sizes for one in clause.objects) and figure.unit == "mm"
+        spanner = spanner and clause.lows[:1] in (("it",), ("that",), ("they",))
+        if spanner and not owners and not compared and {"spanner", "socket", "wrench", "key"} & set(clause.lows):
+            turned = self.things.latest(("fastener", "connection"), within=3)
+            if turned is not None and not turned.doubted:
+                self._turned_by(turned, figure)  # "it's a ring spanner, ninety-five millimetres"
+                return
         if any(one.ones and one.places for one in clause.mentions) and _LONG & set(clause.lows):
             self.unread.append(Unread(said, f"a length ({figure.said}) of some of them: say which and how many"))
             return
@@ -231,8 +243,9 @@ class Sizes(Limits):
             if not fasteners and others and others[0] is not mention:
                 continue  # "open the valve with a 19 mm spanner": not the bolts named before
             lines = [one for one in owners if one.kind == "connection"]
-            turned = [*lines, *fasteners] if fasteners else lines
-            thing = turned[-1] if turned else self.things.latest(("fastener", "connection"), within=3)
+            turned = fasteners or lines
+            it = any(one.pronoun for one in clause.mentions)
+            thing = turned[0 if it else -1] if turned else self.things.latest(("fastener", "connection"), within=3)
             if thing is not None and not thing.doubted:
                 self._turned_by(thing, sizes[0])
 

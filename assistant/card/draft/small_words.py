@@ -60,6 +60,10 @@ _FEWER = (
 
 _MOST = (
     *(f"{no} {more}" for no in _NOT for more in _MORE),
+    *(f"{no} any {more}" for no in _NOT for more in _MORE),
+    "as much as it can be",
+    "as much as you can have",
+    "as much as i",
     *_FEWER,
     "at most",
     "most it can be",
@@ -115,6 +119,9 @@ _MOST = (
 
 _LEAST = (
     *(f"{no} {less}" for no in _NOT for less in _FEWER),
+    *(f"{no} any {less}" for no in _NOT for less in _FEWER),
+    "as little as it can be",
+    "as little as you can have",
     *_MORE,
     "at least",
     "least it can be",

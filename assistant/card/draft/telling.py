@@ -73,6 +73,9 @@ def resolve(
 
 
 def tie(told: Told, thing: Thing, link: str, inner: Mention, said: Said) -> None:
+    line = inner.kinds[:1] == ("connection",) and inner.head and not (inner.pronoun or inner.unknown)
+    if thing.kind == "fastener" and line and link == "on" and inner.det in ("the", "both", "your"):
+        told.things.meant(inner, ("connection",), said)  # "the clips on the coolant hoses": so there are such hoses
     if thing.kind != "fastener" or link not in ("holding", "on", "of", "for", "in", "to", "from", "at"):
         return
     if inner.pronoun:
@@ -245,7 +248,7 @@ def bare_count(mention: Mention, one: bool = False) -> bool:
         mention.kinds[:1] == ("fastener",)
         and (mention.count or 0) > (0 if one else 1)
         and mention.det == ""
-        and not (mention.mods or mention.places or mention.attached or mention.rest or mention.some)
+        and not (mention.own_mods or mention.places or mention.attached or mention.rest or mention.some)
     )
 
 

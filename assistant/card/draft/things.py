@@ -259,6 +259,10 @@ class Things(Known):
         )
         if base is None:
             return Found([])
+        told = frozenset(part for mod in mention.mods for part in mod.split()) | mention.places
+        named_so = [one for one in self.by_head.get(base.head, []) if one.kind == base.kind and one.words == told]
+        if mention.mods and len(named_so) == 1:
+            return Found(named_so)  # "the pump end ones"
         facing = [
             thing
             for thing in self.focus[:8]

@@ -162,6 +162,8 @@ class Torques(Owners):
             named = ", ".join(free.figure.said for free in torques)
             self.unread.append(Unread(said, f"a torque ({named}) and a turn that could not be read: put both in"))
             return None
+        if len({free.figure.value for free in torques}) == 1 and torques[0].figure.value is not None:
+            torques = torques[-1:]  # "a hundred and thirty, yes, a hundred and thirty newton metres"
         words = set(clause.lows)
         one_each = {"second", "third", "other"} & words and not (ROUNDS & words or {"then", "finally"} & words)
         if len(torques) > 1 and one_each:
