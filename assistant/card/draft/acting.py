@@ -70,7 +70,8 @@ def act(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
 
 _SWITCHED = {
     "engine": {"off", "on"}, "ignition": {"off", "on", "out"}, "handbrake": {"off", "on"},
-    "parking brake": {"off", "on"}, "power": {"off", "on"}, "isolator": {"off", "on"}, "vehicle": {"off", "on"}, "key": {"out", "off"}, "stop": {"off"},
+    "parking brake": {"off", "on"}, "power": {"off", "on"}, "isolator": {"off", "on"}, "vehicle": {"off", "on"},
+    "key": {"out", "off"}, "stop": {"off"},
 }  # fmt: skip
 """What is switched, and by which word: the engine that is off still stands in its frame."""
 
