@@ -207,3 +207,52 @@ def test_how_many_of_us_there_are_counts_no_bolts() -> None:
 def test_what_is_only_spoken_of_is_asked_about() -> None:
     draft = told("Take the end plate off. Inside there's two nuts, one on top of the other.")
     assert any("nothing was said to be done" in one.why for one in draft.unread)
+
+
+TWO_SETS = "Take out the four long bolts and the six short bolts. Take the cover off. Put the cover on. "
+
+
+@pytest.mark.parametrize(
+    ("words", "long", "short"),
+    [
+        ("The long ones get 80 newton metres, the short ones 45.", "80", "45"),
+        ("The long bolts get 80 newton metres. The rest get 45 newton metres.", "80", "45"),
+        ("The four long ones get 80 newton metres and the others 45 newton metres.", "80", "45"),
+        ("Start with the short ones, 45 newton metres, then the long ones, 80 newton metres.", "80", "45"),
+        ("Those get 80 newton metres.", None, None),
+        ("The bolts get 80 newton metres.", None, None),
+        ("All ten get 80 newton metres.", None, None),
+        ("Both sets get 80 newton metres.", None, None),
+    ],
+)
+def test_of_two_sets_each_has_its_own_torque_or_none(words: str, long: str | None, short: str | None) -> None:
+    draft = told(TWO_SETS + words)
+    found = [thing(draft, name).torque for name in ("long bolts", "short bolts")]
+    assert [str(one.value) if one is not None else None for one in found] == [long, short]
+
+
+def test_of_two_heads_each_belongs_to_the_bolts_named_before_it() -> None:
+    draft = told(TWO_SETS + "The long bolts have a 24 mil head and the short ones 19 mil.")
+    assert thing(draft, "long bolts").wrench is not None
+    assert thing(draft, "short bolts").wrench is None
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Five screws, 20 newton metres. Left cover on. Screws, 9 newton metres.",
+        "The screws get 20 newton metres. Left cover on, and the screws get 9 newton metres.",
+    ],
+)
+def test_the_screws_are_those_of_the_cover_that_goes_on(words: str) -> None:
+    draft = told(
+        "Left cover, four screws. Take them out, left cover off. "
+        f"Right cover, five screws. Take them out, right cover off. Right cover on. {words}"
+    )
+    found = {one.name: str(one.torque.value) for one in draft.things if one.torque is not None}
+    assert found == {"left cover screws": "9", "right cover screws": "20"}
+
+
+def test_three_bolts_each_are_not_three_bolts() -> None:
+    draft = told("There's two brackets with three bolts each. Take the bolts out.")
+    assert [one.count for one in draft.things if one.kind == "fastener"] == [None]

@@ -204,7 +204,7 @@ def _counted_on_each(chunks: list[Chunk], clause: Clause) -> None:
             and (
                 (after.mention is not None and after.mention.det in ("a", "an"))
                 or (after.kind == "det" and after.low in ("a", "an", "each", "every", "per"))
-                or after.low in ("per", "apiece")
+                or after.low in ("per", "apiece", "each")
             )
         ) or any(one.low.split()[:1] in (["each"], ["every"]) for one in told[:number]):
             chunk.mention.per = True

@@ -7,6 +7,7 @@ from .tagging import Item
 from .what_follows import (
     BOUNDS,
     fastener_with_torque,
+    set_with_torque_next,
     side_is_over,
     statement_next,
     stuff_next,
@@ -52,6 +53,8 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
         if chunk.kind in BOUNDS and not verbs and fastener_with_torque(chunks, at):
             cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in ("comma", "conj") and stuff_next(chunks, at):
+            cuts[chunks[at + 1].start] = chunk.low
+        if chunk.kind in BOUNDS and set_with_torque_next(chunks, at):
             cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in BOUNDS and at + 1 < len(chunks) and value_next(chunks, at):
             cuts[chunks[at + 1].start] = chunk.low

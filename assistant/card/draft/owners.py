@@ -77,11 +77,25 @@ class Owners:
             thing = self._weighed(6, mention.plural) or self._weighed(6 if mention.plural else 2)
         elif threads or "torque" in dims or "length" in dims or dims == {""}:
             thing = self.things.latest(("fastener",), plural=mention.plural, within=6)
+            if thing is not None and self._two_at_once(thing, mention):
+                return []
         elif "volume" in dims:
             thing = self.things.latest(("fluid",), within=6)
         else:
             return []
         return [thing] if thing else []
+
+    def _two_at_once(self, thing: Thing, mention: Mention) -> bool:
+        """ "The four long bolts and the six short ones. ... Those get 80", "all ten get 80": not one of the two sets."""
+        if mention.det.startswith("all") and mention.count and thing.count not in (None, mention.count):
+            return True
+        apart = self.things.clause - thing.at_clause > 1 and mention.words in ("those", "these", "them", "they")
+        beside = [
+            one
+            for one in self.things.focus[:12]
+            if one is not thing and one.kind == "fastener" and one.plural == thing.plural and one.head == thing.head
+        ]
+        return apart and any(one.at_clause == thing.at_clause for one in beside)
 
     def _nearest(self, clause: Clause, free: Free, fasteners: list[Thing]) -> Thing | None:
         """The fastener named last before the figure, where the clause names several."""

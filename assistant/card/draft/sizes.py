@@ -245,6 +245,14 @@ class Sizes(Limits):
             lines = [one for one in owners if one.kind == "connection"]
             turned = fasteners or lines
             it = any(one.pronoun for one in clause.mentions)
+            ahead = [one for one in clause.mentions if 0 <= one.start < mention.start]
+            just_named = [
+                thing
+                for one in sorted(ahead, key=lambda one: -one.start)
+                for thing in self.named.get(id(one), [])
+                if thing in turned
+            ]  # "the long bolts have a 24 mil head and the short ones 19 mil"
+            turned = just_named[:1] or turned
             thing = turned[0 if it else -1] if turned else self.things.latest(("fastener", "connection"), within=3)
             if thing is not None and not thing.doubted:
                 self._turned_by(thing, sizes[0])

@@ -209,6 +209,9 @@ class Things(Known):
                 continue
             if mention.plural and not thing.plural and (thing.count or 1) < 2:
                 continue
+            told = mention.count if mention.det.startswith("all") else None
+            if told and thing.kind == "fastener" and thing.count not in (None, told):
+                continue  # "all ten" are not the six
             if not mention.plural and thing.plural:
                 continue
             if (
@@ -272,6 +275,14 @@ class Things(Known):
         ]
         if facing:  # "the big cable is on a nut, and the small one just pulls off"
             base = min(facing, key=lambda thing: (-thing.at_clause, len(thing.words)))
+        if mention.rest and base.kind == "fastener" and not (mention.places or mention.mods or base.part_out):
+            others = [
+                one
+                for one in self.focus[:12]
+                if one is not base and one.kind == "fastener" and one.head == base.head and one.plural
+            ]
+            if others and base.plural:  # "the long bolts get 80, the rest 45"
+                return Found(others) if len(others) == 1 else Found([base], "are which of them")
         marked = all(mod.endswith("ed") for mod in mention.mods) and not mention.places and base.plural
         if mention.rest or marked or not (mention.places or mention.mods or mention.new):
             return Found([base])  # "connect them, the painted one to the closing side"

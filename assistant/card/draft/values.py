@@ -70,6 +70,7 @@ class Values(Torques, Sizes, Numbers):
                 by_pronoun.extend([weighed] if weighed else [])
             elif mention.ones:
                 meant = self.things.meant(mention, ("fastener",), said).things
+                self.named.setdefault(id(mention), meant)
                 owners.extend(meant)
                 if len(meant) == 1 and mention.places:
                     self.things.speak_of(meant[0])  # "you work from the middle out with the long ones"

@@ -51,6 +51,19 @@ def value_next(chunks: list[Chunk], at: int) -> bool:
     return full(left) and full(right)
 
 
+def set_with_torque_next(chunks: list[Chunk], at: int) -> bool:
+    """ "The short ones, 45 newton metres, then | the long ones, 80 newton metres"."""
+
+    def torque(chunk: Chunk) -> bool:
+        figure = chunk.item.figure if chunk.item is not None else None
+        return chunk.kind == "fig" and figure is not None and figure.dimension == "torque"
+
+    right = [chunk for chunk in chunks[at + 1 : at + 5] if chunk.kind not in ("comma", "filler")]
+    named = right[0].mention if right else None
+    bolts = named is not None and (named.kinds[:1] == ("fastener",) or (named.ones and bool(named.places)))
+    return bolts and len(right) > 1 and torque(right[1]) and any(torque(chunk) for chunk in chunks[:at])
+
+
 def side_is_over(chunks: list[Chunk], at: int) -> bool:
     """ "Once they are off, the bolts and the plate ...": the side clause ends at the comma."""
     side = chunks[:at]
