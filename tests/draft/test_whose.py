@@ -256,3 +256,9 @@ def test_the_screws_are_those_of_the_cover_that_goes_on(words: str) -> None:
 def test_three_bolts_each_are_not_three_bolts() -> None:
     draft = told("There's two brackets with three bolts each. Take the bolts out.")
     assert [one.count for one in draft.things if one.kind == "fastener"] == [None]
+
+
+def test_what_holds_only_in_a_case_is_no_value_of_every_case() -> None:
+    draft = told("Take out the six cover bolts. If the threads are rusty put anti-seize on the cover bolts.")
+    bolts = thing(draft, "cover bolts")
+    assert (bolts.treatment, any("only in a case" in reason for reason in bolts.unsure)) == ("", True)

@@ -51,6 +51,8 @@ class Owners:
         """A weight said of what hangs on a hoist and was not named, and the clause it was said in."""
         self.limited_at: dict[int, int] = {}
         """Thing number to the clause in which both limits of a measure were said."""
+        self.only_if = False
+        """What is being read holds only in a case that was named before it: "if the threads are rusty ..."."""
         self.unmeasured = 0
         """Clause in which something was to be measured that could not be made out: later limits are its."""
         self.eased: dict[int, int] = {}
@@ -86,7 +88,7 @@ class Owners:
         return [thing] if thing else []
 
     def _two_at_once(self, thing: Thing, mention: Mention) -> bool:
-        """ "The four long bolts and the six short ones. ... Those get 80", "all ten get 80": not one of the two sets."""
+        """ "The four long and the six short bolts. ... Those get 80", "all ten get 80": not one of the two sets."""
         if mention.det.startswith("all") and mention.count and thing.count not in (None, mention.count):
             return True
         apart = self.things.clause - thing.at_clause > 1 and mention.words in ("those", "these", "them", "they")

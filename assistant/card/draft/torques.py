@@ -153,6 +153,10 @@ class Torques(Owners):
             )
             self.unread.append(Unread(said, f"a torque ({named}) and {doubt}: put it where it belongs"))
             return None
+        if self.only_if:
+            named = ", ".join(free.figure.said for free in torques)
+            self.unread.append(Unread(said, f"a torque ({named}) that holds only in a case"))
+            return None
         if any(sign in f" {' '.join(clause.lows)} " for sign in _ANOTHER_TIME):
             named = ", ".join(free.figure.said for free in torques)
             self.unread.append(Unread(said, f"a torque ({named}) told of another time or another machine"))

@@ -60,12 +60,18 @@ def _take(told: Told, pieces: list[Piece]) -> None:
     if pieces[0].clause.negated:
         _not_out_yet(told, pieces[0].clause)
     remark = told.remarks.read(pieces, said, latest_step(told))
+    told.values.only_if = False
     for piece in remark.rest:
+        if piece.first and piece.clause.sub in ("if", "unless"):
+            told.values.only_if = True
         if piece.open_numbers:
             numbers = ", ".join(dict.fromkeys(piece.open_numbers))
             told.unread.append(Unread(said, f"put right in a way that could not be read ({numbers}): which?"))
         told.things.clause += 1
         _piece(told, piece, said)
+        if told.conditions.now:
+            told.values.only_if = False  # a fact of the vehicle: the step hangs on it
+    told.values.only_if = False
     told.remarks.place(remark, told.made, told.steps)
     told.conditions.end_sentence()
     anything = (

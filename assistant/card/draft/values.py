@@ -277,6 +277,9 @@ class Values(Torques, Sizes, Numbers):
         """Two that rule each other out, said of the same fasteners: neither stands, somebody is asked."""
         if "treatment" in thing.disputed:
             return
+        if self.only_if:
+            thing.doubt(f'{kind} only in a case: "{self.words}"')
+            return
         both = {thing.treatment, kind}
         if (
             thing.treatment
