@@ -295,7 +295,8 @@ class Known(Spoken):
 
     def _tell_apart(self, candidates: list[Thing], closing: bool | None) -> Found:
         of_topic = [thing for thing in candidates if thing.kind == "fastener" and self.of_topic(thing)]
-        if len(of_topic) == 1 and self.topic_at >= max(thing.at_clause for thing in candidates):
+        soon = self.clause - self.topic_at <= 3
+        if len(of_topic) == 1 and soon and self.topic_at >= max(thing.at_clause for thing in candidates):
             return Found(of_topic)  # "left cover on. The screws get nine newton metres"
         if closing is not None:
             fitting = [thing for thing in candidates if thing.is_off == closing or thing.part_out]
