@@ -262,3 +262,27 @@ def test_what_holds_only_in_a_case_is_no_value_of_every_case() -> None:
     draft = told("Take out the six cover bolts. If the threads are rusty put anti-seize on the cover bolts.")
     bolts = thing(draft, "cover bolts")
     assert (bolts.treatment, any("only in a case" in reason for reason in bolts.unsure)) == ("", True)
+
+
+def test_it_after_a_lone_nut_may_be_the_nut_and_weighs_nothing_else() -> None:
+    draft = told(
+        "Take the rain cover off. Behind the rain cover is the pin nut. Loosen the pin nut and take it off. "
+        "It's nine kilos. Take the grease nipple out. Lift the bearing out."
+    )
+    assert [one.name for one in draft.things if one.mass is not None] == []
+
+
+def test_a_plate_that_lies_across_a_nut_gives_it_no_order() -> None:
+    draft = told("You'll see the pin nut with a lock plate across it. Pin nut off. Pin nut on, forty newton metres.")
+    assert not thing(draft, "pin nut").order
+
+
+def test_screws_told_after_a_ring_is_named_next_are_the_rings() -> None:
+    draft = told("Lift the jaw out. Wear ring last. Six screws, M10. Take them out. Ring off.")
+    assert [(one.name, one.count) for one in draft.things if one.kind == "fastener"] == [("wear ring screws", 6)]
+
+
+def test_two_sets_named_in_one_breath_each_have_their_own_length() -> None:
+    draft = told("There's four long bolts, and they're ninety millimetres, and two short bolts, and they're fifty.")
+    assert thing(draft, "long bolts").count == 4
+    assert thing(draft, "short bolts").count == 2

@@ -6,6 +6,7 @@ from .chunks import Chunk
 from .tagging import Item
 from .what_follows import (
     BOUNDS,
+    counted_set_next,
     fastener_with_torque,
     set_with_torque_next,
     side_is_over,
@@ -54,7 +55,7 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
             cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in ("comma", "conj") and stuff_next(chunks, at):
             cuts[chunks[at + 1].start] = chunk.low
-        if chunk.kind in BOUNDS and set_with_torque_next(chunks, at):
+        if chunk.kind in BOUNDS and (set_with_torque_next(chunks, at) or counted_set_next(chunks, at)):
             cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in BOUNDS and at + 1 < len(chunks) and value_next(chunks, at):
             cuts[chunks[at + 1].start] = chunk.low

@@ -44,9 +44,10 @@ class Spoken:
         self.topic_at = 0
         """Clause in which it was last worked on or named as such."""
 
-    def turn_to(self, thing: Thing) -> None:
-        """From here on the talk is of this part, until another is turned to."""
-        if thing.kind in ("part", "connection") and thing.head not in SMALL_PARTS and thing.head != "vehicle":
+    def turn_to(self, thing: Thing, named: bool = False) -> None:
+        """From here on the talk is of this part, until another is turned to. A ring or a seal must be `named`."""
+        small = thing.head in SMALL_PARTS and not named
+        if thing.kind in ("part", "connection") and not small and thing.head != "vehicle":
             self.topic, self.topic_at = thing, self.clause
 
     def called_after(self, bolts: Thing, part: Thing) -> bool:
@@ -238,6 +239,8 @@ class Known(Spoken):
 
     def _other_set_meant(self, mention: Mention, words: frozenset[str], thing: Thing) -> str:
         """Why it is not clear that this set is meant by "the bolts"; empty where it is."""
+        if words and words == thing.words and not mention.rest:
+            return ""
         if any(inner.both for _, inner in mention.attached):
             return "are those of both"
         if words - {"big", "small", "long", "short"} or mention.rest or mention.some or mention.ones:

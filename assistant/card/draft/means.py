@@ -29,6 +29,8 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
     for mention in clause.objects:
         if own == "measure" and mention.kinds[:1] == ("part",):
             mention.count = None  # "measure across ten links" tells where, not how many there are
+        if own == "measure" and mention.head == "inside" and clause.verb == "measure":
+            mention.head = "bore"  # "measure the inside of the bush"
         feature = mention.head in _FEATURES and mention.kinds[:1] == ("part",)
         feature = feature or (mention.kinds[:1] == ("part",) and mention.head not in lexicon().nouns)
         if own == "measure" and (mention.unknown or feature) and clause.verb == "measure":

@@ -210,6 +210,8 @@ class Owners:
             and topic.head not in NO_WEIGHT
             and plural in (None, topic.plural)
         )
+        if topic is not None and bolted is not None and bolted.at_clause >= self.things.topic_at:
+            told = told and (topic in bolted.joins or self.things.called_after(bolted, topic))
         return topic if told and self.things.clause - self.things.topic_at <= within else None
 
     def _measure(self, clause: Clause, owners: list[Thing] | None = None) -> Thing | None:

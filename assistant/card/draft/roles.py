@@ -16,7 +16,8 @@ def settled(items: list[Item]) -> list[Item]:
             take_for_verb(items, here)
         if item.low in ("across", "loose", "oiled", "dry") and item.kind in ("manner", "treat"):
             after = items[here + 1] if here + 1 < len(items) else None
-            if after is not None and after.kind in ("det", "noun", "place"):
+            over_it = item.low == "across" and after is not None and after.low in ("it", "them")
+            if after is not None and (after.kind in ("det", "noun", "place") or over_it):
                 item.kind = "rel" if item.low == "across" else "word"
         settle_small_word(items, here)
         if item.verb is None:

@@ -114,7 +114,9 @@ class Sizes(Limits):
             self.bound += 1
             return
         if thing is None:
-            self.hanging = (figure, said, self.things.clause)
+            bolt, sling = self.things.latest(("fastener",), within=2), self.things.latest(("support",), within=6)
+            if bolt is None or bolt.plural or (sling is not None and sling.at_clause >= bolt.at_clause):
+                self.hanging = (figure, said, self.things.clause)  # else it may well be the nut that weighs so much
             self.unread.append(Unread(said, f"a weight ({figure.said}) and nothing named near it"))
             return
         if thing.mass is None:

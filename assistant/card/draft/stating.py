@@ -171,9 +171,9 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
                 thing.near.append(part)
             if doubt:
                 thing.doubted = True
-        first = clause.lows[-2:-1] == ("first",) or clause.lows[-1:] == ("first",)
-        if found and (_headline(clause, mention) or (first and clause.objects[-1:] == [mention])):
-            told.things.turn_to(found[0])
+        named = bool({"first", "last", "next"} & set(clause.lows[-2:])) and clause.objects[-1:] == [mention]
+        if found and (named or _headline(clause, mention)):
+            told.things.turn_to(found[0], named)
     for link, mention in clause.beside:
         if link in ("to", "for") and not (clause.verb or clause.objects or clause.figures) and mention.head:
             back_to = mention.kinds[:1] == ("part",) and mention.det == "the" and not mention.unknown

@@ -300,6 +300,9 @@ class Values(Torques, Sizes, Numbers):
         if parts and parts[-1].head == "lip":
             seals = [one for one in self.things.focus[:8] if one.kind == "part" and one.head.endswith("seal")]
             parts = seals[:1]  # "fit the new seal, lip oiled"
+        news = [part for part in parts if part.new]
+        if len(parts) > 1:
+            parts = news if len(news) == 1 else []  # "the new top gasket, dry as well, and the head on top of that"
         for part in parts[-1:]:
             if clause.treatments[0] == "dry":
                 self.dried.append(part)

@@ -64,6 +64,15 @@ def set_with_torque_next(chunks: list[Chunk], at: int) -> bool:
     return bolts and len(right) > 1 and torque(right[1]) and any(torque(chunk) for chunk in chunks[:at])
 
 
+def counted_set_next(chunks: list[Chunk], at: int) -> bool:
+    """ "There are four long bolts, and they are ninety long, and | two short bolts, and they are fifty-five"."""
+    left = chunks[:at]
+    valued = any(chunk.kind == "fig" and chunk.item and chunk.item.figure and chunk.item.figure.unit for chunk in left)
+    told = any(chunk.kind == "aux" and chunk.low in ("is", "are") for chunk in left)
+    follows = chunks[at + 1].mention if at + 1 < len(chunks) else None
+    return bool(told and valued and follows is not None and follows.count and follows.kinds[:1] == ("fastener",))
+
+
 def side_is_over(chunks: list[Chunk], at: int) -> bool:
     """ "Once they are off, the bolts and the plate ...": the side clause ends at the comma."""
     side = chunks[:at]
