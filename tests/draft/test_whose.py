@@ -286,3 +286,55 @@ def test_two_sets_named_in_one_breath_each_have_their_own_length() -> None:
     draft = told("There's four long bolts, and they're ninety millimetres, and two short bolts, and they're fifty.")
     assert thing(draft, "long bolts").count == 4
     assert thing(draft, "short bolts").count == 2
+
+
+@pytest.mark.parametrize(
+    ("words", "done"),
+    [
+        ("Two guard halves. Lift them off.", ["remove guard halves"]),
+        ("So now we're to those four pump bolts. Take them out.", ["take_out pump bolts"]),
+        ("You want the drain plug out of the tank.", ["take_out drain plug"]),
+        ("It'll have your toes off if you're daft.", []),
+        ("Hydraulic oil will go right in under your skin.", []),
+        ("Work the lever some with the engine off.", []),
+        ("Somebody oils them every year.", []),
+        ("Four wheel chocks.", ["support wheel chocks"]),
+        ("Run the lift table in under the motor.", ["support lift table"]),
+        ("Run the wheel nuts up snug by hand.", ["snug wheel nuts"]),
+        ("Twist the pump until you can line up the paint mark.", ["line_up paint mark"]),
+        (
+            "Unplug the encoder cable. Bag off the power connector, and plug that in till it clicks.",
+            ["disconnect encoder cable", "uncover bag", "connect power connector"],
+        ),
+        (
+            "Six bolts, M16. Put a strap round the gearbox. Take the bolts all out but one. "
+            "Look at the strap. Then take that last one out.",
+            ["support strap", "take_out bolts", "inspect strap", "take_out bolts"],
+        ),
+    ],
+)
+def test_what_is_done_and_with_what(words: str, done: list[str]) -> None:
+    assert deeds(words) == done
+
+
+def test_a_slip_that_says_what_not_takes_it_away() -> None:
+    assert deeds("Put grease on the shaft. No, what am I saying, not grease, anti-seize.") == ["apply anti-seize"]
+    assert deeds("Put grease on the shaft. No, not grease, anti-seize.") == ["apply anti-seize"]
+
+
+def test_a_lines_value_is_not_that_of_another_lines_clamp() -> None:
+    words = (
+        "Loosen the hose clamp, and pull the suction hose off the pump. Pressure hose off. "
+        "Put the suction hose on, and the hose clamp gets forty inch pounds. "
+        "Pressure hose goes on next, and that's sixty-two foot pounds."
+    )
+    assert torque(words, "hose clamp") == "40 lbf·in"
+    assert torque(words, "pressure hose") == "62 lbf·ft"
+
+
+def test_what_goes_in_with_oil_is_what_is_wanted_and_not_the_bolts() -> None:
+    draft = told(
+        "Three valve bolts, M10, take those out. The new valve wants two O-rings, and they go in with oil on them."
+    )
+    assert thing(draft, "valve bolts").treatment in ("", None)
+    assert thing(draft, "new o rings").count == 2

@@ -29,8 +29,17 @@ _SAID_OF_ANYTHING = frozenset({"get", "go", "come", "take", "put", "run", "let",
 """Verbs after which a word that is not in the lexicon is no part: "go home", "take the day off"."""
 
 
+BODY = frozenset(
+    {"toe", "finger", "hand", "skin", "eye", "face", "knee", "foot", "arm", "hair", "thumb", "boot", "nose", "neck",
+     "lap", "mouth", "leg", "wrist", "glove", "back", "chest", "ear", "teeth", "tooth"}
+)  # fmt: skip
+"""What is somebody's own, where "your" stands before it."""
+
+
 def act(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
     clause = piece.clause
+    if any(one.head in BODY and one.det == "your" and link not in ("with", "by") for link, one in clause.beside):
+        return False  # "hydraulic oil will go right in under your skin"
     meaning = adjusted(told, clause)
     verbs = lexicon().meanings[meaning]
     if _switched(told, clause):
@@ -62,6 +71,8 @@ def act(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
             continue  # "measure across ten links"
         if mention.count and mention.noun_plural and mention.head and not mention.unknown:
             resolve(told, mention, (), said)
+        elif link in ("off", "from") and mention.kinds[:1] == ("connection",) and deeds[0].verb == "uncover":
+            resolve(told, mention, ("connection",), said)  # "bag off the connector, and plug that in"
     note_tools(told, step, clause, said)
     along(told, clause, step, said, when)
     told.values.of_action(clause, deeds, step, said, told.back)
@@ -116,6 +127,14 @@ def on_objects(
             continue
         if position and mention.head in NO_WEIGHT and not mention.det and meaning in ("fit", "open"):
             continue  # "the new seals go in, lips facing outwards"
+        if mention.head in BODY and mention.det in ("your", "his", "my", "their"):
+            continue  # "it'll have your toes off"
+        if mention.pronoun and any(one.all_but and not one.head for one in objects[position + 1 :]):
+            continue  # "take them out, all but one"
+        if deeds and mention.words.startswith("both of them") and deeds[-1].thing is not None:
+            if deeds[-1].thing.plural and deeds[-1].thing.count is None:
+                deeds[-1].thing.count = 2
+            continue  # "disconnect the hoses, both of them"
         _keeps_dirt_out(clause, mention)
         strange = mention.unknown and not clause.strong and not known_head(told, mention)
         if strange and (not _looks_like_part(mention) or clause.verb in _SAID_OF_ANYTHING or kinds == ("fluid",)):
@@ -169,6 +188,9 @@ def on_objects(
             part_of_set(told, deed, mention, thing)
             deed.to = _to(clause, thing)
             if verb == "disconnect" and thing.kind == "connection":
+                clamp = told.things.latest(("fastener",), within=1)
+                if clamp is not None and not (clamp.near or clamp.joins):
+                    clamp.near.append(thing)  # "loosen the hose clamp, and pull the hose off"
                 for link, one in clause.beside:
                     if (
                         link in ("off", "from")

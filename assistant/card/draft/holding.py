@@ -96,6 +96,9 @@ def made_of(told: Told, clause: Clause, said: Said) -> None:
         return
     for mention in sets:
         ahead = clause.objects[clause.objects.index(mention) - 1] if mention in clause.objects[1:] else None
+        seated = any(link in ("on", "with") and one is mention for link, one in clause.beside)
+        if ahead is None and seated and clause.verb == "have" and clause.objects[-1:]:
+            ahead = clause.objects[-1]  # "the base end has a keeper plate on two bolts": the plate's
         if ahead is not None and ahead.kinds[:1] == ("part",) and ahead.head and not mention.mods:
             mention.mods, mention.places = (*ahead.mods, ahead.head), ahead.places
             continue  # "the pin's got a retainer plate on the end, two bolts": the plate's

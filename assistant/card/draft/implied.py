@@ -40,6 +40,10 @@ def implied(told: Told, clause: Clause, things: list[Thing], said: Said) -> list
     """ "All four bolts finger tight", "new gasket", "nine litres of oil", said while going back together."""
     deeds: list[Deed] = []
     plain = not clause.verb and "is" not in clause.lows and "are" not in clause.lows and "there" not in clause.lows
+    if clause.verb == "run" and clause.particle == "up" and "finger" in clause.manners:
+        plain = True  # "run the nuts up snug by hand"
+    if plain and not told.back and not clause.beside and not clause.figures:
+        deeds = [Deed("support", thing, implied=True) for thing in things if thing.head == "chock" and thing.count]
     if "finger" in clause.manners and plain:
         deeds = [Deed("snug", thing) for thing in things if thing.kind == "fastener"]
     elif {"few", "hand"} & set(clause.manners) and plain:

@@ -40,6 +40,12 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
             target.clause.figures = []
             fresh[0].mended = target.clause.words
             return fresh
+        if sized and len(first.objects) == 1 and _ends_in_a_size(target.clause) and first.verb == "":
+            target.clause.figures.pop()  # "with the thirteen mil, no, sorry, seventeen mil spanner"
+            target.clause.beside.append(("with", first.objects[0]))
+            target.mended = target.mended or target.clause.words
+            target.clause.words = f"{target.clause.words} ... {first.words}"
+            return fresh[1:]
         if _only_a_number(target.clause) and first.objects[:1] and first.objects[0].sizes:
             target.clause.figures = []  # "that's a twelve, no, a fourteen millimetre key"
             fresh[0].mended = target.clause.words
@@ -59,6 +65,16 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         if target.clause.meaning:
             break
     return fresh
+
+
+def _ends_in_a_size(clause: Clause) -> bool:
+    """ "Take the bolts out, with the thirteen mil": what was said last is a width across flats."""
+    last = clause.figures[-1] if clause.figures else None
+    if last is None or last.figure.dimension != "length" or last.figure.thread or not clause.verb:
+        return False
+    said = tuple(last.figure.said.lower().split())
+    lows = tuple(low for low in clause.lows if low[:1].isalnum())
+    return lows[-len(said) :] == said and {"with", "using"} & set(lows[-len(said) - 3 : -len(said)]) != set()
 
 
 def _of_somebody_else(first: Clause, old: Clause) -> bool:
@@ -115,6 +131,13 @@ def _only_a_number(clause: Clause) -> bool:
 
 def _mended(target: Piece, first: Clause) -> bool:
     old = target.clause
+    if not (first.verb or first.figures) and len(first.objects) == 2 and first.objects[0].kinds[:1] == ("consumable",):
+        wrong, right = first.objects
+        slipped = [at for at, one in enumerate(old.objects) if one.head == wrong.head]
+        if slipped and right.kinds[:1] == wrong.kinds[:1]:
+            old.objects[slipped[0]] = right  # "put grease on the shaft. No, not grease, anti-seize"
+            old.treatments = [one for one in old.treatments if one != wrong.head] + first.treatments
+            return True
     if first.verb and first.verb == old.verb and "not" in first.lows and "not" not in old.lows:
         return True  # "clean it, and I mean clean, not spit and an old glove": the same again
     if first.meaning and first.objects and first.verb:
@@ -260,7 +283,7 @@ def _mend_figures(old: Clause, first: Clause) -> bool:
                 changed = True  # "twenty-five litres of water, no, thirty"
                 continue
             if not changed and sized is not None:
-                sized.sizes = (figure,)
+                sized.sizes = (replace(figure, unit=figure.unit or sized.sizes[0].unit),)
                 changed = True
     return changed
 

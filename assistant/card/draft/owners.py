@@ -78,6 +78,9 @@ class Owners:
         if "mass" in dims:
             thing = self._weighed(6, mention.plural) or self._weighed(6 if mention.plural else 2)
         elif threads or "torque" in dims or "length" in dims or dims == {""}:
+            line = self._line_just_on(mention) if "torque" in dims else None
+            if line is not None:
+                return [line]
             thing = self.things.latest(("fastener",), plural=mention.plural, within=6)
             if thing is not None and self._two_at_once(thing, mention):
                 return []
@@ -86,6 +89,17 @@ class Owners:
         else:
             return []
         return [thing] if thing else []
+
+    def _line_just_on(self, mention: Mention) -> Thing | None:
+        """ "Pressure hose goes on next, and that's sixty": the hose's, not that of the clamp before."""
+        line = next((one for one in self.things.focus if one.kind in ("fastener", "connection")), None)
+        clamp = self.things.latest(("fastener",), within=6)
+        just = line is not None and line.kind == "connection" and self.things.clause - line.at_clause <= 1
+        if line is None or not just or clamp is None or clamp.at_clause >= line.at_clause:
+            return None
+        after = self.things.called_after(clamp, line) and (not line.mods or bool({*line.mods} & {*clamp.mods}))
+        own = after or line in (*clamp.near, *clamp.joins)
+        return line if not own and line.plural == mention.plural else None
 
     def _two_at_once(self, thing: Thing, mention: Mention) -> bool:
         """ "The four long and the six short bolts. ... Those get 80", "all ten get 80": not one of the two sets."""
@@ -117,6 +131,9 @@ class Owners:
                 if free.link.pronoun or free.link.ones
                 else self.things.known(free.link, "fastener", None)
             )
+            line = self._line_just_on(free.link) if free.link.pronoun and free.figure.dimension == "torque" else None
+            if line is not None:
+                return self._of_line(line)  # "the return hose goes on, fifty foot pounds on that"
             if free.link.head == "union" and not found.things:
                 found = self.things.meant(free.link, ("fastener",), _NOWHERE)
                 return self._of_line(found.things[0]) if found.things[0].kind == "connection" else found.things[0]
@@ -175,6 +192,11 @@ class Owners:
         if line.head.endswith("plug") or line.head in SCREWED_IN:
             line.kind = "fastener"  # a plug with a torque is screwed in
         own = [one for one in self.things.all if one.kind == "fastener" and self.things.called_after(one, line)]
+        lines = [one for one in self.things.by_head.get(line.head, []) if one.kind == "connection" and one is not line]
+        if len(own) == 1 and lines and line.mods:
+            its = [*own[0].near, *own[0].joins]
+            if line not in its and any(one in its for one in lines):
+                return line  # the clamp is that of another hose
         return own[0] if len(own) == 1 else line
 
     def _weighed(self, within: int, plural: bool | None = None) -> Thing | None:

@@ -43,6 +43,10 @@ def side_clause(told: Told, piece: Piece, said: Said) -> None:
         measured_until(told, piece, said)
     if clause.sub in ("when", "before", "once", "after", "as", "while") and clause.meaning and not clause.negated:
         in_passing(told, piece, said)
+    if clause.sub in ("until", "till") and clause.meaning == "line-up" and clause.by_person and clause.objects:
+        for mention in clause.objects[:1]:
+            marks = resolve(told, mention, ("mark",), said)[0] if "mark" in mention.kinds else []
+            add_step(told, piece, said, [Deed("line_up", thing) for thing in marks], dict(told.when)) if marks else None
     if clause.sub in ("until", "till") and clause.meaning == "measure" and not clause.figures:
         for mention in clause.objects[:1]:
             measures = resolve(told, mention, ("measure",), said)[0] if "measure" in mention.kinds else []

@@ -56,6 +56,11 @@ _SHORTER = {
     ("all", "bar"): ("all", "but"), ("them", "all", "except"): ("all", "but"), ("excepting",): ("except",),
     ("save", "for"): ("except",), ("but", "not", "the"): ("except", "the"),
     ("but", "for", "the"): ("except", "the"), ("bar", "the"): ("except", "the"),
+    ("all", "out", "but"): ("out", ",", "all", "but"), ("all", "off", "but"): ("off", ",", "all", "but"),
+    ("with", "the", "engine", "off"): (), ("with", "engine", "off"): (), ("with", "the", "power", "off"): (),
+    ("with", "the", "ignition", "off"): (), ("with", "the", "key", "off"): (),
+    ("let", "it", "go", "cold"): ("wait",), ("let", "it", "go", "cool"): ("wait",),
+    ("fire", "it", "up"): ("wait",), ("fire", "her", "up"): ("wait",), ("start", "her", "up"): ("wait",),
     ("not", "the", "one"): ("except", "the", "one"),
     ("of", "em"): ("of", "them"), ("owt",): ("anything",), ("nowt",): ("nothing",), ("summat",): ("something",),
     ("out", "from", "under"): ("out", "from"), ("out", "from", "underneath"): ("out", "from"),
@@ -117,7 +122,11 @@ def _said_shorter(tokens: list[Token]) -> Iterator[Token]:
             yield from (replace(tokens[here], text=word, low=word) for word in ("must", "be", done))
             here += 2  # "the gasket needs scraping off"
             continue
-        for size in (3, 2, 1):
+        if here == 0 and tokens[0].low == "bar" and len(tokens) > 1 and tokens[1].low in ("the", "it", "them"):
+            yield replace(tokens[0], text="lever", low="lever")
+            here += 1  # "bar the plate off": with a bar, no exception
+            continue
+        for size in (4, 3, 2, 1):
             short = _SHORTER.get(tuple(token.low for token in tokens[here : here + size]))
             if short is not None and len(tokens[here : here + size]) == size:
                 yield from (replace(tokens[here], text=word, low=word) for word in short)
@@ -133,6 +142,14 @@ _HOLDS = frozenset({"holds", "keeps", "secures", "fixes"})
 
 def _turned(tokens: list[Token]) -> list[Token]:
     """ "What holds it on is three long bolts" as "it is held by three long bolts"."""
+    for at in range(1, len(tokens) - 2):
+        up = tokens[at].low == "held" and tokens[at + 1].low in ("up", "in", "down", "together")
+        if up and tokens[at + 2].low == "by":
+            tokens = [*tokens[: at + 1], *tokens[at + 2 :]]  # "held up by three nuts": on, and not raised
+            break
+        held_by = any(token.low == "by" for token in tokens[at + 2 : at + 8])
+        if tokens[at].low == "hung" and tokens[at - 1].low in ("is", "'s", "are") and held_by:
+            tokens = [*tokens[:at], replace(tokens[at], text="held", low="held"), *tokens[at + 1 :]]
     for at in range(len(tokens) - 4):
         if tokens[at].low != "what" or tokens[at + 1].low not in _HOLDS:
             continue
@@ -207,7 +224,9 @@ def _opened(tokens: Sequence[Token]) -> list[Token]:
             if parts[-1] == "is" and here + 1 < len(tokens) and tokens[here + 1].low == "got":
                 parts = (parts[0], "has")  # "it's got eight bolts"
         elif low.endswith("'s") and len(low) > 3 and low not in ("driver's",):
-            parts = (low[:-2], "'s")
+            got = here + 1 < len(tokens) and tokens[here + 1].low == "got"
+            parts = (low[:-2], "has" if got else "'s")
+            joined = got  # "the guard's got five bolts in it"
         else:
             if token.text == "-":
                 between = 0 < here < len(tokens) - 1 and tokens[here - 1].is_word and tokens[here + 1].is_word

@@ -89,6 +89,8 @@ class Sizes(Limits):
 
     def _mass(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
         named = [thing for thing in owners if thing.kind == "part"]
+        if clause.lows[:2] in (("it", "is"), ("it", "weighs")) and " with all " in " ".join(clause.lows):
+            named = []  # "it's fifty-two kilos with all the spokes on"
         parts = [thing for thing in named if thing.head not in NO_WEIGHT] or named
         one = any(mention.pronoun and not mention.plural for mention in clause.mentions)
         thing = parts[0] if parts else self._weighed(4, False if one else None)
@@ -232,6 +234,10 @@ class Sizes(Limits):
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
         for mention in (*clause.objects, *(one for _, one in clause.beside)):
             sizes = [size for size in mention.sizes if size.dimension == "length"]
+            if not sizes and mention.kinds[:1] == ("tool",) and len(clause.figures) == 1 and mention.head in _TURNS:
+                free = clause.figures[0]
+                sizes = [free.figure] if free.figure.dimension == "length" and mention.start < free.at else []
+                self.bound += len(sizes)  # "it's a ring spanner, ninety-five millimetres"
             names = mention.kinds[:1] == ("tool",) or mention.head in ("head", "hex", "socket", "key", "spanner")
             if not sizes or not names or mention.head in ("drift", "bar", "puller"):
                 continue
@@ -255,9 +261,17 @@ class Sizes(Limits):
                 if thing in turned
             ]  # "the long bolts have a 24 mil head and the short ones 19 mil"
             turned = just_named[:1] or turned
+            whose = [one for link, one in mention.attached if link in ("for", "on") and one.kinds[:1] == ("fastener",)]
+            if whose:  # "a nineteen millimetre socket for the motor end bolts"
+                turned = [thing for thing in self.things.known(whose[0], "fastener", None).things if not thing.wrench]
+                if not turned:
+                    continue
             thing = turned[0 if it else -1] if turned else self.things.latest(("fastener", "connection"), within=3)
             if thing is not None and not thing.doubted:
                 self._turned_by(thing, sizes[0])
+
+
+_TURNS = frozenset({"spanner", "ring spanner", "socket", "wrench", "box spanner", "allen key", "hex key"})
 
 
 def _may_be_a_head(figure: Figure, thing: Thing) -> bool:

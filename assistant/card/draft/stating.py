@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 
-from .acting import act, along
+from .acting import BODY, act, along
 from .clause import Clause
 from .holding import made_of
 from .implied import bare_value, implied, last_ones, limit_named, tightened_lately
 from .mention import Mention
+from .owners import ROUND_TOLD
 from .piece import Piece
 from .smeared import gets_put_on, goes_on, said_behind
 from .story import Deed
@@ -17,6 +18,7 @@ from .telling import (
     add_step,
     bare_count,
     is_told,
+    keep_state,
     latest_step,
     mention_known,
     resolve,
@@ -52,6 +54,17 @@ def needs(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
     for mention in clause.objects:
         if mention.kinds[:1] == ("support",) and mention.count and mention.plural and clause.verb == "use":
             resolve(told, mention, ("support",), said)  # "we use four chocks"
+        fits = mention.kinds[:1] == ("part",) and mention.new and mention.head and not mention.unknown
+        if fits and told.back and clause.verb in ("want", "need") and any(link == "for" for link, _ in clause.beside):
+            found = resolve(told, mention, ("part",), said)[0]  # "for the feed pipe you want two new washers"
+            told.values.of_mention(found, mention, said)
+            for thing in found:
+                keep_state(told, Deed("fit", thing, implied=True))
+            add_step(told, piece, said, [Deed("fit", thing, implied=True) for thing in found], when)
+        counted = mention.kinds[:1] == ("part",) and (mention.count or 0) > 1 and not mention.unknown
+        if counted and clause.subject[:1] and clause.subject[0].kinds[:1] == ("part",) and not clause.by_person:
+            for thing in resolve(told, mention, ("part",), said)[0]:
+                thing.new = True  # "the new valve wants two o-rings, and they go in oiled"
     for link, mention in clause.beside:
         if link == "of" and mention.kinds[:1] == ("part",) and mention.head and not mention.unknown:
             resolve(told, mention, ("part",), said)  # "I want the weight of this auger held"
@@ -141,6 +154,8 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
             continue
         if mention.unknown or not mention.head or mention.kinds[:1] in (("tool",), ("consumable",)):
             continue
+        if mention.head in BODY and mention.det == "your":
+            continue
         if mention.head in ("head", "thread") and (mention.sizes or "fine" in mention.words):
             continue  # "thirteen mil heads", "fine thread"
         last = told.made[-1].deeds[-1] if told.made and told.made[-1].deeds else None
@@ -163,6 +178,10 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         found, doubt = resolve(told, mention, (), said, again)
         things.extend(found)
         told.values.of_mention(found, mention, said)
+        each = clause.verb == "have" and any(one.words.startswith("each") for one in clause.subject)
+        for thing in found if each and not mention.count else []:
+            if thing.kind == "fastener" and thing.torque is None and not thing.plural:
+                thing.plural, thing.count = True, None  # "each one has a nut"
         if mention.new and mention.kinds[:1] == ("fastener",):
             told.values.bound += 1
         for thing in found:
@@ -176,6 +195,8 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
             told.things.turn_to(found[0], named)
     for link, mention in clause.beside:
         if link in ("to", "for") and not (clause.verb or clause.objects or clause.figures) and mention.head:
+            if mention.kinds[:1] == ("fastener",) and mention.det in ("the", "those", "these"):
+                resolve(told, mention, ("fastener",), said)  # "so now we're to those four pump bolts. Take them out"
             back_to = mention.kinds[:1] == ("part",) and mention.det == "the" and not mention.unknown
             found = resolve(told, mention, ("part",), said)[0] if back_to else []
             for thing in found[:1]:
@@ -190,7 +211,8 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
     tightened = told.values.of_statement(clause, said, step or latest_step(told), told.back)
     if tightened is not None and not deeds:
         deed = Deed("connect" if tightened.kind == "connection" else "tighten", tightened, implied=True)
-        if not (is_told(told, deed) if deed.verb == "connect" else tightened_lately(told, tightened)):
+        again = deed.verb == "tighten" and bool(ROUND_TOLD.search(" ".join(clause.lows)) and tightened.passes)
+        if again or not (is_told(told, deed) if deed.verb == "connect" else tightened_lately(told, tightened)):
             step = add_step(told, piece, said, [deed], when)
             step.doubt("a value was said, no deed: taken as tightening to it")
             told.values.order_from(clause, tightened)
@@ -207,9 +229,12 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
 def _headline(clause: Clause, mention: Mention) -> bool:
     """ "Rear flange.", "Now the bracket.", "Spray pipe, one union": what is talked of from here on."""
     led = clause.objects[:1] and clause.objects[0] is mention and not (clause.verb or clause.sub or clause.negated)
+    if led and clause.lows[:1] and clause.lows[0] in _LIES and clause.lows[1:3] in (("that", "is"), ("it", "is")):
+        return True  # "behind that is the gland plate"
     return bool(led) and not {"is", "are", "'s", "there", "of"} & set(clause.lows) - set(mention.words.split())
 
 
+_LIES = frozenset({"behind", "under", "underneath", "beneath", "below", "inside", "above"})
 _HOLDING_PLACES = frozenset({"round", "around", "under", "on", "underneath", "beneath", "below"})
 
 

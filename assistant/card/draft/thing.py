@@ -100,7 +100,7 @@ class Thing:
             self.unsure.append(reason)
 
 
-_PLURAL_ALREADY = frozenset({"splines", "fixings", "blocks", "teeth"})
+_PLURAL_ALREADY = frozenset({"splines", "fixings", "blocks", "teeth", "halves"})
 
 
 _RANK = {"front": 0, "rear": 0, "left": 1, "right": 1, "upper": 0, "lower": 0}

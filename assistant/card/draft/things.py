@@ -273,6 +273,9 @@ class Things(Known):
             and self.clause - thing.at_clause <= 3
             and lexicon().opposed(thing.words, mention.places)
         ]
+        left = next((thing for thing in self.focus[:8] if thing.part_out and thing.kind == "fastener"), None)
+        if mention.rest and not mention.head and left is not None and base.kind != "fastener" and not facing:
+            base = left  # "look at the strap. Then take that last one out"
         if facing:  # "the big cable is on a nut, and the small one just pulls off"
             base = min(facing, key=lambda thing: (-thing.at_clause, len(thing.words)))
         if mention.rest and base.kind == "fastener" and not (mention.places or mention.mods or base.part_out):

@@ -189,6 +189,8 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
     if clause.meaning == "holds":
         holds(told, clause, said)
         return
+    if clause.meaning == "needs" and clause.by_person and any(link == "out of" for link, _ in clause.beside):
+        clause.meaning = "open"  # "you want the drain plug out of the tank"
     if clause.meaning == "needs":
         if any(free.figure.dimension == "torque" for free in clause.figures):
             clause.meaning = ""
@@ -242,6 +244,8 @@ def _finished(told: Told, cut: int) -> Understanding:
 
 def _of_people(clause: Clause) -> bool:
     """ "Everybody wants to oil it", "people try to save that seal": what others do, nothing to be done."""
+    if clause.lows[:1] in (("somebody",), ("someone",)) and {"every", "always", "once"} & set(clause.lows):
+        return True  # "somebody oils them every year"
     at = next((number for number, low in enumerate(clause.lows) if low in _PEOPLE), -1)
     return 0 <= at <= 2 and not {"you", "i", "we"} & set(clause.lows[:at]) and not clause.figures
 

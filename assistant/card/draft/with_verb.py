@@ -140,7 +140,7 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         clause.meaning = "line-up"  # "bring the chalk line into line"
     if clause.meaning in ("", "move", "apply", "tighten") and covers_over(clause):
         clause.meaning = "cover"  # "stuck tape over the ends"
-    if clause.meaning in ("", "move", "fit") and holds_up(clause):
+    if clause.meaning in ("", "move", "fit", "start") and holds_up(clause):
         clause.meaning = "support"  # "slid two sleepers under the frame"
     if (
         verb.base in ("hang", "sit", "mount", "rest", "ride", "fit")

@@ -135,7 +135,7 @@ def lexicon() -> Lexicon:
 _FILES = ("verbs", "meanings", "nouns", "words")
 _NO_PLURAL = frozenset({"wear", "sag", "slack", "play", "travel", "flow", "feed"})
 """Nouns whose plural is a verb of something else: "the rotor wears"."""
-_PLURALS = frozenset({"splines", "fixings", "blocks", "teeth"})
+_PLURALS = frozenset({"splines", "fixings", "blocks", "teeth", "halves"})
 
 
 def _add_noun(book: Lexicon, spelling: str, head: str, kind: str) -> None:
