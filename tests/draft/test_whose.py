@@ -338,3 +338,55 @@ def test_what_goes_in_with_oil_is_what_is_wanted_and_not_the_bolts() -> None:
     )
     assert thing(draft, "valve bolts").treatment in ("", None)
     assert thing(draft, "new o rings").count == 2
+
+
+def test_eight_wheel_bolts_are_not_the_six_of_the_wheel_guard() -> None:
+    draft = told(
+        "Then the wheel guard. That's held with six bolts, seventeen mil spanner. Take the bolts out and lift "
+        "the guard off. Eight wheel bolts, M16, twenty-four mil socket. Take them out. "
+        "The wheel bolts get two hundred newton metres."
+    )
+    assert (thing(draft, "wheel bolts").count, thing(draft, "wheel bolts").thread) == (8, "M16")
+    assert (thing(draft, "wheel guard bolts").count, thing(draft, "wheel guard bolts").thread) == (6, "")
+
+
+@pytest.mark.parametrize(
+    ("words", "strength"),
+    [
+        ("with threadlocker on, the high-strength one, er, no, not the high, the medium", "locker-medium"),
+        ("with high strength thread locker, no, medium, medium strength", "locker-medium"),
+        ("with medium threadlocker on. No, sorry, high, high strength", "locker-high"),
+    ],
+)
+def test_the_strength_that_was_meant_stands(words: str, strength: str) -> None:
+    assert thing(told(f"The right bearing bolts go in {words}."), "right bearing bolts").treatment == strength
+
+
+def test_what_it_goes_in_with_is_put_right() -> None:
+    done = deeds("New O-ring on the motor first, and it goes in with oil on it. No, sorry, grease.")
+    assert "apply grease" in done
+    assert "apply oil" not in done
+
+
+def test_a_second_round_told_much_later_is_the_last() -> None:
+    words = (
+        "Wedge bolts. Two of them. Loosen both. Take the wedge bolts out. Fit the wedges. New wedge bolts. "
+        "Start both by hand. Wedge bolts, two hundred newton metres. Both. Hit each wedge with the hammer. "
+        "A ring is good. A dull knock means dirt, and you begin again. Look at the housing. "
+        "Second round, wedge bolts, four hundred and fifty newton metres."
+    )
+    assert torque(words, "wedge bolts") == "450 N·m"
+    assert passes(words, "wedge bolts") == ["200 N·m"]
+
+
+@pytest.mark.parametrize(
+    ("words", "done"),
+    [
+        ("Up with the pinion shaft now.", ["remove pinion shaft"]),
+        ("Unplug the wire-break sensor.", ["disconnect wire-break sensor"]),
+        ("The guard's got five bolts in it.", []),
+        ("The valve is held up by three nuts, M10.", []),
+    ],
+)
+def test_particles_and_hyphens(words: str, done: list[str]) -> None:
+    assert deeds(words) == done

@@ -299,6 +299,9 @@ class Known(Spoken):
     def _tell_apart(self, candidates: list[Thing], closing: bool | None) -> Found:
         of_topic = [thing for thing in candidates if thing.kind == "fastener" and self.of_topic(thing)]
         soon = self.clause - self.topic_at <= 3
+        spoken = [thing for thing in candidates if thing.at_clause > 2 or thing.kind == "fastener"]
+        if spoken and len(spoken) < len(candidates) and self.clause > 10:
+            candidates = spoken  # "disc cutter change": only what the talk is called
         if len(of_topic) == 1 and soon and self.topic_at >= max(thing.at_clause for thing in candidates):
             return Found(of_topic)  # "left cover on. The screws get nine newton metres"
         if closing is not None:

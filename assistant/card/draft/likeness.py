@@ -29,9 +29,10 @@ def another_set(mention: Mention, thing: Thing) -> bool:
     own = {part for mod in mention.mods for part in mod.split()}
     if own and kinds - own and not own & _TYPES and mention.det == "the":
         return True  # "the rod nut" is not the lock nut on the rod
+    short = own and own != {part for mod in thing.mods for part in mod.split()} and mention.det == ""
     if (
         whole
-        and told
+        and (told or short)  # "eight wheel bolts" beside six wheel guard bolts
         and mention.count
         and thing.count
         and mention.count != thing.count

@@ -155,9 +155,14 @@ def _mended(target: Piece, first: Clause) -> bool:
         named = [mention for mention in first.mentions if mention.head]
         return bool(named) and _mend_object(old, named[-1], renamed=True)
     if any(treatment.startswith("locker-") for treatment in old.treatments):
-        strength = next((low for low in first.lows if low in ("low", "medium", "high")), "")
-        if strength and not first.objects:
-            old.treatments = [f"locker-{strength}"]
+        strengths = [low for low in first.lows if low in ("low", "medium", "high")]
+        was = next(one for one in old.treatments if one.startswith("locker-"))
+        others_said = sorted({one for one in strengths if was != f"locker-{one}"})
+        strengths = others_said or strengths[:1]  # "the high strength one, no, not the high, the medium"
+        if strengths and not any(one.kinds and not one.unknown for one in first.objects):
+            others = [one for one in old.treatments if not one.startswith("locker-")]
+            old.treatments = [*others, f"locker-{strengths[0]}"] if len(strengths) == 1 else others
+            old.objects = [one for one in old.objects if one.head not in ("high", "low", "medium")]
             return True
     if (
         not first.verb
@@ -167,6 +172,13 @@ def _mended(target: Piece, first: Clause) -> bool:
     ):
         old.beside = [(link, first.objects[0] if link == first.lows[0] else mention) for link, mention in old.beside]
         return True  # "under the drive wheels, no, sorry, under the steer wheels"
+    wet = (("consumable",), ("fluid",))
+    if not (first.verb or first.figures) and len(first.objects) == 1 and first.objects[0].kinds[:1] in wet:
+        smeared = [at for at, (link, one) in enumerate(old.beside) if link == "with" and one.kinds[:1] in wet]
+        if smeared and old.meaning in ("fit", "start"):
+            old.beside[smeared[0]] = ("with", first.objects[0])  # "it goes in with oil on it. No, sorry, grease"
+            old.treatments = list(first.treatments)
+            return True
     if first.figures:
         changed = _mend_figures(old, first)
         if not changed and (first.objects or first.subject) and old.meaning in ("snug", "start", "tighten", "fit"):
@@ -238,8 +250,11 @@ def _mend_figures(old: Clause, first: Clause) -> bool:
     changed = False
     bare = [free for free in first.figures if free.figure.whole is not None]
     if len(bare) > 1 and old.figures and all(free.figure.whole is not None for free in old.figures):
-        told = bare[-1] if bare[-1].before == "so" else None  # "there's six, no. Three, three, and one, so eight"
-        old.figures = [replace(told, at=-1)] if told is not None else []
+        alike = len({free.figure.whole for free in bare}) == 1  # "there's three. No, sorry, four, four on the right"
+        told = (
+            bare[-1] if alike or bare[-1].before == "so" else None
+        )  # "there's six, no. Three, three, and one, so eight"
+        old.figures = [replace(told, at=-1, beside=old.figures[-1].beside)] if told is not None else []
         return True
     mended: set[int] = set()
     dropped: set[Decimal | None] = set()

@@ -59,6 +59,7 @@ _SHORTER = {
     ("all", "out", "but"): ("out", ",", "all", "but"), ("all", "off", "but"): ("off", ",", "all", "but"),
     ("with", "the", "engine", "off"): (), ("with", "engine", "off"): (), ("with", "the", "power", "off"): (),
     ("with", "the", "ignition", "off"): (), ("with", "the", "key", "off"): (),
+    ("on", "top", "of", "it"): ("on", "it"), ("on", "top", "of", "that"): ("on", "that"),
     ("let", "it", "go", "cold"): ("wait",), ("let", "it", "go", "cool"): ("wait",),
     ("fire", "it", "up"): ("wait",), ("fire", "her", "up"): ("wait",), ("start", "her", "up"): ("wait",),
     ("not", "the", "one"): ("except", "the", "one"),
@@ -73,6 +74,10 @@ _SHORTER = {
     ("clear", "and", "away"): ("away",), ("round", "and", "out"): ("out",),
 }  # fmt: skip
 """Turns of phrase and the one word that they come to: ways of excepting, particles in pairs."""
+
+
+_THROWN = {"up": ("lift", "out"), "off": ("take", "off"), "out": ("take", "out"), "in": ("put", "in")}
+"""A particle that stands for the deed."""
 
 
 @lru_cache(maxsize=1)
@@ -125,6 +130,12 @@ def _said_shorter(tokens: list[Token]) -> Iterator[Token]:
         if here == 0 and tokens[0].low == "bar" and len(tokens) > 1 and tokens[1].low in ("the", "it", "them"):
             yield replace(tokens[0], text="lever", low="lever")
             here += 1  # "bar the plate off": with a bar, no exception
+            continue
+        opens = here == 0 or tokens[here - 1].low in (",", "and", "then", "so", "now", ".", ";")
+        thrown = _THROWN.get(tokens[here].low) if opens and here + 2 < len(tokens) else None
+        if thrown and tokens[here + 1].low == "with" and tokens[here + 2].low in ("the", "your", "that", "them", "it"):
+            yield from (replace(tokens[here], text=word, low=word) for word in thrown)
+            here += 2  # "up with the shaft now"
             continue
         for size in (4, 3, 2, 1):
             short = _SHORTER.get(tuple(token.low for token in tokens[here : here + size]))
@@ -252,13 +263,20 @@ def _says_how(low: str) -> bool:
     return low in ("fit", "free", "proof", "grade", "type") or (len(low) > 4 and low.endswith(("ing", "ed")))
 
 
+def _of_a_noun(tokens: Sequence[Token], here: int) -> bool:
+    """ "Wire-break sensor", "gear-change lever": no deed either."""
+    after = tokens[here + 2].low if here + 2 < len(tokens) else ""
+    first, second = tokens[here - 1].low, tokens[here + 1].low
+    return second in lexicon().verbs and after in lexicon().nouns and first not in ("re", "un", "de", "pre", "double")
+
+
 def _one_word(tokens: Sequence[Token], here: int) -> bool:
     """ "Leak-off hose", "push-in fitting": the hyphen makes one word of them, and the second half is no particle."""
     first, second = tokens[here - 1], tokens[here + 1]
     return (
         tokens[here].glued
         and second.glued
-        and (second.low in lexicon().set_of("particles") or _says_how(second.low))
+        and (second.low in lexicon().set_of("particles") or _says_how(second.low) or _of_a_noun(tokens, here))
         and first.low.isalpha()
         and f"{first.low} {second.low}" not in lexicon().nouns
         and here + 2 < len(tokens)

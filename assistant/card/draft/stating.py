@@ -113,6 +113,8 @@ def leave(told: Told, piece: Piece, said: Said) -> None:
 def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
     """A clause that does nothing: "they're M10", "there is a washer behind it", "new gasket, dry"."""
     clause = piece.clause
+    if told.things.clause <= 1 and clause.verb == "change" and clause.lows[-2:-1] == ("change",):
+        return  # "disc cutter change": what the talk is called
     things: list[Thing] = []
     fits = (
         clause.verb in ("fit", "suit", "do", "take") and clause.subject[:1] and clause.subject[0].kinds[:1] == ("tool",)
@@ -211,7 +213,8 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
     tightened = told.values.of_statement(clause, said, step or latest_step(told), told.back)
     if tightened is not None and not deeds:
         deed = Deed("connect" if tightened.kind == "connection" else "tighten", tightened, implied=True)
-        again = deed.verb == "tighten" and bool(ROUND_TOLD.search(" ".join(clause.lows)) and tightened.passes)
+        round_told = ROUND_TOLD.search(" ".join(clause.lows)) or "again" in clause.lows
+        again = deed.verb == "tighten" and bool(round_told and tightened.passes)
         if again or not (is_told(told, deed) if deed.verb == "connect" else tightened_lately(told, tightened)):
             step = add_step(told, piece, said, [deed], when)
             step.doubt("a value was said, no deed: taken as tightening to it")

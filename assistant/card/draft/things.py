@@ -43,6 +43,11 @@ class Things(Known):
             if screwed is not None:
                 return Found([screwed])
         said_so = mention.words.split()[-1:] in (["union"], ["fitting"])
+        own_nut = mention.head == "nut" and mention.mods in (("hose",), ("pipe",), ("union",)) and not mention.count
+        if own_nut and not mention.plural and not any("hose" in one.mods for one in self.by_head.get("nut", [])):
+            line = self.latest(("connection",), within=2)
+            if line is not None and not line.is_off and (not kinds or "fastener" in kinds):
+                return Found([line])  # "connect the spray hose. Hose nut, forty newton metres"
         if (
             mention.head == "union"
             and said_so

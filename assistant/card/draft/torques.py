@@ -274,6 +274,8 @@ class Torques(Owners):
         if _NEXT_ROUND.search(self.words.lower()):
             goes_on = True
         rounds = bool({"second", "third", "last", "final"} & set(clause.lows) and ROUNDS & set(clause.lows))
+        named = (rounds or _NEXT_ROUND.search(self.words.lower())) and any(one.head for one in clause.mentions)
+        soon = soon or bool(named and self.things.clause - self.torqued_at.get(thing.number, -100) <= 15)
         return more is not None and more > before.value and soon and (goes_on or rounds)
 
     def _angle(self, free: Free, owners: list[Thing], torqued: Thing | None, clause: Clause, said: Said) -> None:
