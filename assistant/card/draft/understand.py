@@ -20,6 +20,7 @@ from .stating import leave, needs, state
 from .story import Understanding, Unread, said_of
 from .telling import Told, latest_step, mention_known
 from .thing import Said
+from .unlikely import withdraw_unlikely
 from .words import Sentence
 
 MOST_STEPS = 600
@@ -228,6 +229,7 @@ def _finished(told: Told, cut: int) -> Understanding:
     told.steps = [one for step in told.steps for one in single(step)]
     sections(told.steps)
     _say_by_kind(told)
+    withdraw_unlikely(told.things.all)
     told.values.finish(told.steps)
     _only_spoken_of(told)
     return Understanding(
