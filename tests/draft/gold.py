@@ -9,8 +9,10 @@ reports the groups apart:
   when they met them first is kept in FIRST_MET.
 - `practice/`: written by who mends the rules, a few at a time, each few scored before a rule was mended by them.
 
-None is unseen now. A new blind lot gets a folder of its own and the name UNSEEN in GROUPS; whoever mends a rule by it
-takes that name away and keeps in FIRST_MET what was seen first.
+- `blind_fourteenth/`: unseen. Written by somebody who had read neither rules nor lexicon.
+
+A new blind lot gets a folder of its own and the name UNSEEN in GROUPS; whoever mends a rule by it takes that name away
+and keeps in FIRST_MET what was seen first.
 
 Everything is invented: people, machines, values.
 
@@ -77,6 +79,7 @@ GROUPS = {
     "once blind, since used to mend the rules (the third, seven)": HERE / "blind_third",
     "once blind, since used to mend the rules (the fourth, thirteen)": HERE / "blind_fourth",
     "once blind, since used to mend the rules (nine rounds, fifty-four)": HERE / "rounds",
+    "blind, written by people who have not read the rules": HERE / "blind_fourteenth",
 }
 UNSEEN = "blind, written by people who have not read the rules"
 """The group that nobody mends by, where there is one."""
