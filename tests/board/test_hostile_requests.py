@@ -102,8 +102,8 @@ def holds(answer: Answered) -> None:
         assert inside not in answer.body, answer
     if "content-type: application/pdf" not in answer.head:  # a PDF's title is what was typed, and no page's markup
         assert b"<script>alert" not in answer.body
-    headers = answer.head.splitlines()  # an address that is sent back percent-encoded may name it; a header may not
-    assert not any(line.lower().startswith("set-cookie") for line in headers)
+    lines = answer.head.splitlines()  # the address that somebody is sent on to may hold it percent-encoded, as asked
+    assert not any("set-cookie" in line for line in lines if not line.startswith("location: "))
     if b"Invalid HTTP request" in answer.body:  # the server itself, before it is a request to anybody
         assert answer.status == 400
         assert "text/plain" in answer.head
@@ -118,6 +118,7 @@ def holds(answer: Answered) -> None:
 @example("GET", "/jobs/1/clips/2", "", [("Range", "bytes=\xb2-")])
 @example("GET", "/jobs/1/clips/2", "", [("Range", "bytes=" + "9" * 5000 + "-")])
 @example("GET", "/jobs", "", [("Origin", "http://[")])
+@example("GET", "/board/", "q=%0d%0aSet-Cookie%3A%20a%3Db", [])
 def test_no_request_breaks_a_page(
     board: Served,
     method: str,
