@@ -30,6 +30,10 @@ Words = Annotated[str, StringConstraints(min_length=1, max_length=2000, strip_wh
 Name = Annotated[str, StringConstraints(min_length=1, max_length=80, strip_whitespace=True)]
 Number = Annotated[Decimal, Field(ge=-10_000_000, le=10_000_000, max_digits=16)]
 Positive = Annotated[Decimal, Field(gt=0, le=10_000_000, max_digits=16)]
+Turn = Annotated[Positive, Field(le=720)]
+"""Degrees that a fastener is turned on after its torque."""
+MOST_IN_A_SET = 400
+"""Fasteners of one kind in one place."""
 NotNegative = Annotated[Decimal, Field(ge=0, le=10_000_000, max_digits=16)]
 TorqueUnit = Annotated[
     Literal["N·m", "lbf·ft", "lbf·in", "kgf·m"],
@@ -88,7 +92,7 @@ class Torque(Strict):
     """Least and most, in the same unit; both or neither. A tolerance (65 ± 5) is value with low and high."""
     unit: TorqueUnit = "N·m"
     """The unit of its source; never converted in the card."""
-    angle_deg: Annotated[Positive, Field(le=720)] | None = None
+    angle_deg: Turn | None = None
     """Further turn after the torque, degrees."""
     by_hand: bool = False
     """Snug by hand: no value."""
@@ -137,7 +141,7 @@ class Pass(Strict):
     """Of the final torque, per cent (0 to 100)."""
     torque: Torque | None = None
     """Or a torque of its own."""
-    angle_deg: Annotated[Positive, Field(le=720)] | None = None
+    angle_deg: Turn | None = None
     """Or turn each by this much, in order (a quarter turn is 90)."""
     until: Literal["snug", "seated", "touching"] | None = None
     """With angle_deg: repeat in order until this."""
@@ -228,7 +232,9 @@ class Fastener(Named):
 
     kind: Literal["bolt", "nut", "screw", "stud", "plug", "clamp", "union"] = "bolt"
     count: Annotated[int, BeforeValidator(_count_or_unknown)] = Field(
-        ge=0, le=400, json_schema_extra={"type": ["integer", "string"], "pattern": "^unknown$", "not": {"const": 0}}
+        ge=0,
+        le=MOST_IN_A_SET,
+        json_schema_extra={"type": ["integer", "string"], "pattern": "^unknown$", "not": {"const": 0}},
     )
     """1 to 400. A draft may say `unknown`, which is kept as 0; a finished card may not."""
     thread: Annotated[str, StringConstraints(max_length=40)] | None = None

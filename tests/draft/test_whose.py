@@ -390,3 +390,17 @@ def test_a_second_round_told_much_later_is_the_last() -> None:
 )
 def test_particles_and_hyphens(words: str, done: list[str]) -> None:
     assert deeds(words) == done
+
+
+def test_a_spanner_told_behind_the_nut_is_taken_once_and_not_asked_about() -> None:
+    draft = told("Loosen the hook nut. It's a ring spanner, ninety-five millimetres.")
+    wrench = thing(draft, "hook nut").wrench
+    assert wrench is not None
+    assert wrench.said == "ninety five millimetres"
+    assert not any("length" in one.why for one in draft.unread)
+
+
+def test_a_nut_on_a_line_that_was_named_before_keeps_its_own_value() -> None:
+    words = "Undo the pipe nut. Take the drain pipe off. Connect the drain pipe. Pipe nut, forty newton metres."
+    assert torque(words, "pipe nut") == "40 N·m"
+    assert torque("Connect the drain pipe. Pipe nut, forty newton metres.", "drain pipe") == "40 N·m"

@@ -375,9 +375,8 @@ def _oil_on_it(clause: Clause, mention: Mention) -> bool:
     on_it = any(link == "on" and (one.pronoun or one.head in ("thread", "lip")) for link, one in clause.beside)
     on_it = on_it or any(link == "on" and one.head in ("thread", "lip") for link, one in mention.attached)
     little = mention.det.startswith(("a drop", "a touch", "a bit", "a smear", "a film", "a dab", "a little", "a spot"))
-    wet = mention.kinds[:1] == ("fluid",) and mention.head.endswith("oil") and mention.amount is None
     dipped = clause.meaning in ("fit", "start", "connect") and not mention.det  # "new vanes go in, with oil"
-    return wet and (on_it or little or dipped)
+    return mention.is_oil and (on_it or little or dipped)
 
 
 def _looks_like_part(mention: Mention) -> bool:

@@ -12,6 +12,7 @@ from ruamel.yaml import YAML
 from ruamel.yaml.comments import CommentedMap
 
 from assistant.card.fault import RuleBroken
+from assistant.card.model import MOST_IN_A_SET
 from assistant.card.torque_line import read_torque
 
 from .answer import Answer, NotUnderstood, Place
@@ -125,8 +126,8 @@ def _name(card: CommentedMap, question: Question) -> str:
 def _count(card: CommentedMap, question: Question, words: str) -> Answer | NotUnderstood:
     figures = figures_of(f"{words} pieces" if words.lower() == "one" else words)
     whole = [figure.whole for figure in figures if figure.whole is not None]
-    if len(whole) != 1 or len(figures) != 1 or not 1 <= whole[0] <= 400:
-        return NotUnderstood("That is not one whole number from 1 to 400. Say how many, like six.")
+    if len(whole) != 1 or len(figures) != 1 or not 1 <= whole[0] <= MOST_IN_A_SET:
+        return NotUnderstood(f"That is not one whole number from 1 to {MOST_IN_A_SET}. Say how many, like six.")
     return Answer(f"{_name(card, question)}: {whole[0]}", whole[0])
 
 

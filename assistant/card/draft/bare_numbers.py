@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from assistant.card.model import MOST_IN_A_SET
+
 from .clause import Clause, Free
 from .mending import ROUNDS
 from .owners import Owners
@@ -64,7 +66,7 @@ class Numbers(Owners):
         sized = (
             sized and (headed or (bool(owners) and owners[-1].kind == "fastener")) and not clause.verb
         )  # "Screws: six, M5"
-        if whole and 1 < whole <= 400 and _text(clause).startswith(f"{free.figure.said.lower()} of them"):
+        if whole and 1 < whole <= MOST_IN_A_SET and _text(clause).startswith(f"{free.figure.said.lower()} of them"):
             told = [one for one in self.things.focus[:6] if one.plural and one.kind == "fastener" and one.count is None]
             near = [one for one in told if 1 <= self.things.clause - one.at_clause <= 2]
             if near and owners:

@@ -7,6 +7,9 @@ from dataclasses import dataclass, field
 from .figures import Figure
 from .mention import Mention
 
+OTHER_SIDE = {"most": "least", "least": "most"}
+"""Where what is told is too much or too little, the limit is on the other side."""
+
 
 @dataclass(slots=True)
 class Free:

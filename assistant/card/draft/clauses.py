@@ -29,6 +29,7 @@ from .lending import (
     then_those,
 )
 from .lexicon import Noun, lexicon
+from .mention import OF_SIZE
 from .plain_words import plain_tokens
 from .roles import settled
 from .tagging import Item, tagged
@@ -120,24 +121,18 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
     if not clause.verb and {"is", "are", "'s"} & set(clause.lows):
         ahead = [one for one in clause.mentions if one.head or one.pronoun]
         for one in [one for one in clause.mentions if one.ones and not one.head and not one.count]:
-            behind = any(other.start < one.start for other in ahead if other is not one) and one.places <= _OF_SIZE
+            behind = any(other.start < one.start for other in ahead if other is not one) and one.places <= OF_SIZE
             if behind or clause.sub == "which":
                 clause.objects = [other for other in clause.objects if other is not one]
                 clause.subject = [other for other in clause.subject if other is not one]  # "which is the thin one"
     told = clause.objects[:1] and clause.objects[0].pronoun and not clause.verb and {"is", "are"} & set(clause.lows)
     if told:  # "these are the metric ones"
-        clause.subject = [one for one in clause.subject if not (one.ones and not one.head and one.places <= _OF_SIZE)]
-        clause.objects = [one for one in clause.objects if not (one.ones and not one.head and one.places <= _OF_SIZE)]
+        clause.subject = [one for one in clause.subject if not (one.ones and not one.head and one.places <= OF_SIZE)]
+        clause.objects = [one for one in clause.objects if not (one.ones and not one.head and one.places <= OF_SIZE)]
     for one, other in zip(list(clause.objects), clause.objects[1:], strict=False):
-        if (
-            other.count
-            and other.det.startswith("all")
-            and not other.head
-            and one.plural
-            and one.count is None
-            and one.head
-        ):
-            one.count, one.noun_plural = other.count, True  # "new tab washers, all four"
+        in_all = other.count if other.det.startswith("all") else None
+        if in_all and not other.head and one.plural and one.count is None and one.head:
+            one.count, one.noun_plural = in_all, True  # "new tab washers, all four"
             clause.objects.remove(other)
             break
     for one, other in zip(list(clause.objects), clause.objects[1:], strict=False):
@@ -151,15 +146,12 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
             one.head, one.spoken = other.head, other.spoken  # "the four nuts, uh, bolts"
             clause.objects.remove(other)
             break
-    if _ONE_APIECE.search(" ".join(clause.lows)):
+    one_apiece = bool(_ONE_APIECE.search(" ".join(clause.lows)))
+    if one_apiece:
         for mention in clause.mentions:
             mention.per = False
     for link, one in clause.beside:
-        if (
-            one.each
-            and link in ("on", "at", "in", "for", "of", "per")
-            and not _ONE_APIECE.search(" ".join(clause.lows))
-        ):
+        if one.each and link in ("on", "at", "in", "for", "of", "per") and not one_apiece:
             for mention in (*clause.objects, *clause.subject):
                 mention.per = True
     if "already" in clause.lows and not (clause.verb and clause.by_person and not clause.past):
@@ -177,7 +169,6 @@ def _clause(tokens: list[Token], items: list[Item], chunks: list[Chunk], before:
     return clause
 
 
-_OF_SIZE = frozenset({"big", "small", "long", "short", "thick", "thin"})
 _ONE_APIECE = re.compile(
     r", one (?:(?:on|at|in|to|for|under) )?(?:each|every|either|a|per) \w+|, one (?:\w+ ){1,3}and one\b"
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 
-from .clause import Clause
+from .clause import OTHER_SIDE, Clause
 
 _REASONS = frozenset(
     {"because", "since", "cause", "in case", "so it", "so they", "so he", "otherwise", "or else", "so that", "why"}
@@ -61,22 +61,20 @@ def half_compared(clause: Clause) -> None:
     """ "Less than half a millimetre.": allowed, or too little? Nobody can tell, and so it is asked."""
     bare = not (clause.verb or clause.objects or clause.sub or clause.negated) and len(clause.figures) == 1
     if bare and clause.lows and clause.lows[0] in _COMPARES and clause.figures[0].figure.unit:
-        turned = {"most": "least", "least": "most"}
         told = "," in clause.lows  # "under thirty-nine millimetres, same story"
-        clause.figures[0].before = turned.get(clause.figures[0].before, "") if told else ""
+        clause.figures[0].before = OTHER_SIDE.get(clause.figures[0].before, "") if told else ""
         clause.figures[0].beside = ""
 
 
 def then_rejected(clauses: list[Clause]) -> None:
     """ "Less than three millimetres and you need a new one": what is too little, and so the least that is allowed."""
-    turned = {"most": "least", "least": "most"}
     for clause, following in itertools.pairwise(clauses):
         bare = not (clause.verb or clause.objects or clause.sub or clause.negated) and len(clause.figures) == 1
         opens = bool(clause.lows) and clause.lows[0] in _COMPARES
         told = bool(following.lows)
         free = clause.figures[0] if clause.figures else None
-        if bare and opens and told and free is not None and free.before in turned:
-            free.before = turned[free.before]
+        if bare and opens and told and free is not None and free.before in OTHER_SIDE:
+            free.before = OTHER_SIDE[free.before]
 
 
 def fronted(clauses: list[Clause]) -> None:

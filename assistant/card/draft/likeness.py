@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from .mention import Mention
+from collections.abc import Iterable
+
+from .mention import SORTS, Mention
 from .thing import Said, Thing
 
-_TYPES = frozenset(
-    {"lock", "jam", "castle", "wing", "slotted", "adjusting", "cap", "grub", "set", "drain", "filler", "level"}
-)
-"""Words that tell what sort of nut or screw it is."""
+_TYPES = SORTS - {"allen", "hex"} | {"adjusting", "drain", "filler", "level"}
+"""Words that tell one nut or plug from another of the same part: what key turns it does not."""
+
+
+def _parts(mods: Iterable[str]) -> set[str]:
+    """The single words of a name."""
+    return {part for mod in mods for part in mod.split()}
 
 
 def another_set(mention: Mention, thing: Thing) -> bool:
@@ -22,14 +27,13 @@ def another_set(mention: Mention, thing: Thing) -> bool:
     if whole and mention.plural and not thing.plural and thing.count == 1:
         return True
     bare = not (mention.mods or mention.attached)
-    told = {part for mod in mention.mods for part in mod.split()} - {part for mod in thing.mods for part in mod.split()}
+    own, its = _parts(mention.mods), _parts(thing.mods)
+    told = own - its
     if whole and thing.plural and not mention.plural and mention.det in ("the", "that", "this", "a", "an", "") and told:
         return True  # "the centre nut" is none of the self-locking nuts
-    kinds = {part for mod in thing.mods for part in mod.split()} & _TYPES
-    own = {part for mod in mention.mods for part in mod.split()}
-    if own and kinds - own and not own & _TYPES and mention.det == "the":
+    if own and (its & _TYPES) - own and not own & _TYPES and mention.det == "the":
         return True  # "the rod nut" is not the lock nut on the rod
-    short = own and own != {part for mod in thing.mods for part in mod.split()} and mention.det == ""
+    short = own and own != its and mention.det == ""
     if (
         whole
         and (told or short)  # "eight wheel bolts" beside six wheel guard bolts
@@ -94,6 +98,11 @@ SCREWED_IN = frozenset(
 """Parts that are themselves tightened, where somebody says so."""
 
 
+def is_screwed_in(head: str) -> bool:
+    """ "Grease nipple", "drain plug"."""
+    return head.rsplit(" ", 1)[-1] in SCREWED_IN
+
+
 def taken_back(words: str) -> bool:
     low = f" {words.lower()} "
     return any(
@@ -111,7 +120,7 @@ def kind_of(mention: Mention, kinds: tuple[str, ...]) -> str:
     for kind in mention.kinds:
         if kind in kinds:
             return kind
-    if kinds[:1] == ("fastener",) and "part" not in kinds and mention.head.rsplit(" ", 1)[-1] in SCREWED_IN:
+    if kinds[:1] == ("fastener",) and "part" not in kinds and is_screwed_in(mention.head):
         return "fastener"
     return mention.kinds[0]
 

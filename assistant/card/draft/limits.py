@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from .clause import Clause, Free
+from .clause import OTHER_SIDE, Clause, Free
 from .owners import Owners
 from .story import Unread
 from .thing import Said, Thing
@@ -87,8 +87,8 @@ class Limits(Owners):
             and not outright
             and not _TURNED_ALREADY.search(" ".join(clause.lows))
         ):
-            turned = {"most": "least", "least": "most"}  # "change them under 3 millimetres"
-            free.before, free.beside = turned.get(free.before, free.before), turned.get(free.beside, free.beside)
+            free.before = OTHER_SIDE.get(free.before, free.before)  # "change them under 3 millimetres"
+            free.beside = OTHER_SIDE.get(free.beside, free.beside)
         side = free.before if free.before in ("most", "least") else free.beside
         fused = side in ("most", "least")
         allowed_for = False
@@ -98,8 +98,7 @@ class Limits(Owners):
             "let",
             "get",
         ):
-            turned = {"most": "least", "least": "most"}  # "you don't want less than nine millimetres"
-            side = turned.get(side, side)
+            side = OTHER_SIDE.get(side, side)  # "you don't want less than nine millimetres"
             fused, allowed_for = False, True
         doubled = bool(
             not (barred or allowed_for)

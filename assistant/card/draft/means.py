@@ -74,8 +74,6 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
                     ],
                     said,
                 )
-            if own == "mark" and not direct[:1]:
-                pass
             deed.to = where(clause, mention)
             if own == "consumable" and thing.head != "thread locker":
                 deed.onto = put_on(told, clause, loads, said)

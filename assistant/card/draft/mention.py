@@ -9,6 +9,9 @@ from .figures import Figure
 SORTS = frozenset({"lock", "jam", "castle", "wing", "slotted", "cap", "grub", "set", "allen", "hex"})
 """Words that tell what sort of nut or screw it is, and not which."""
 
+OF_SIZE = frozenset({"big", "small", "long", "short", "thick", "thin"})
+"""Words that tell two of a kind apart by their size."""
+
 
 @dataclass(slots=True)
 class Mention:
@@ -56,6 +59,11 @@ class Mention:
     """("on", the flange), ("holding", the bracket)."""
     amount: Figure | None = None
     """"half a litre of oil"."""
+
+    @property
+    def is_oil(self) -> bool:
+        """Oil with no amount said: put on something, or told of as what is in it; not so many litres to fill in."""
+        return self.kinds[:1] == ("fluid",) and self.head.endswith("oil") and self.amount is None
 
     @property
     def own_mods(self) -> tuple[str, ...]:

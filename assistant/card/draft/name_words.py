@@ -77,10 +77,8 @@ def word_belongs(items: list[Item], here: int, has_noun: bool, mention: Mention)
     if item is None or item.kind != "word" or not item.low.replace("'", "").replace("-", "").isalpha():
         return False
     if noun_follows(items, here):
-        return not has_noun or noun_follows(items, here)
-    if has_noun and _compound(items, here, mention):
         return True
-    if has_noun and _measured(items, here, mention):
+    if has_noun and (_compound(items, here, mention) or _measured(items, here, mention)):
         return True
     led = mention.det or mention.new or mention.old or (mention.count and item.low.endswith("s"))
     if has_noun or not led or item.low in not_names() or item.low.endswith("ly") or len(item.low) < 3:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from assistant.card.model import MOST_IN_A_SET
+
 from .figures import Figure
 from .lexicon import lexicon
 from .mention import Mention
@@ -92,7 +94,7 @@ def name_at(items: list[Item], here: int) -> Mention | None:
                 break
             if figure.thread:
                 sizes.append(figure)
-            elif figure.whole is not None and 1 <= figure.whole <= 400 and mention.count is None:
+            elif figure.whole is not None and 1 <= figure.whole <= MOST_IN_A_SET and mention.count is None:
                 placed = places and mention.det in ("the", "those", "these")  # "the inner two"
                 placed = placed or ((mention.rest or mention.det in ("the other", "the last")) and not nouns)
                 named = names_follow(items, at + 1) or low_at(items, at + 1) == "of"

@@ -189,8 +189,7 @@ class Owners:
 
     def _of_line(self, line: Thing) -> Thing:
         """What a hose's torque is of: its clamps where it has some, else the nut that is on the line itself."""
-        if line.head.endswith("plug") or line.head in SCREWED_IN:
-            line.kind = "fastener"  # a plug with a torque is screwed in
+        self._screwed_in(line)
         own = [one for one in self.things.all if one.kind == "fastener" and self.things.called_after(one, line)]
         lines = [one for one in self.things.by_head.get(line.head, []) if one.kind == "connection" and one is not line]
         if len(own) == 1 and lines and line.mods:
@@ -198,6 +197,11 @@ class Owners:
             if line not in its and any(one in its for one in lines):
                 return line  # the clamp is that of another hose
         return own[0] if len(own) == 1 else line
+
+    def _screwed_in(self, thing: Thing) -> None:
+        """A plug or cap on a line that has a torque, or takes a spanner, is a fastener."""
+        if thing.kind == "connection" and (thing.head.endswith("plug") or thing.head in SCREWED_IN):
+            thing.kind = "fastener"
 
     def _weighed(self, within: int, plural: bool | None = None) -> Thing | None:
         """The part spoken of last that has a weight worth telling: not a head, a face, a hole."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .clause import Clause
+from .clause import OTHER_SIDE, Clause
 from .lexicon import lexicon
 from .piece import Piece
 from .story import Deed, Telling
@@ -46,7 +46,8 @@ def side_clause(told: Told, piece: Piece, said: Said) -> None:
     if clause.sub in ("until", "till") and clause.meaning == "line-up" and clause.by_person and clause.objects:
         for mention in clause.objects[:1]:
             marks = resolve(told, mention, ("mark",), said)[0] if "mark" in mention.kinds else []
-            add_step(told, piece, said, [Deed("line_up", thing) for thing in marks], dict(told.when)) if marks else None
+            if marks:
+                add_step(told, piece, said, [Deed("line_up", thing) for thing in marks], dict(told.when))
     if clause.sub in ("until", "till") and clause.meaning == "measure" and not clause.figures:
         for mention in clause.objects[:1]:
             measures = resolve(told, mention, ("measure",), said)[0] if "measure" in mention.kinds else []
@@ -69,7 +70,7 @@ def _turned_limit(told: Told, clause: Clause, said: Said) -> bool:
     if not named and spoken is None:
         return False
     free = compared[0]
-    free.before = "most" if free.before == "least" else "least"
+    free.before = OTHER_SIDE[free.before]
     measure = told.things.meant(named[0], ("measure",), said).things[0] if named else spoken
     assert measure is not None
     told.things.speak_of(measure)

@@ -8,7 +8,7 @@ from decimal import Decimal
 from .clause import Clause, Free
 from .figures import Figure
 from .known_things import SMALL_PARTS
-from .likeness import SCREWED_IN, taken_back
+from .likeness import taken_back
 from .limits import Limits, told_elsewhere
 from .owners import NO_WEIGHT
 from .story import Unread
@@ -177,8 +177,9 @@ class Sizes(Limits):
             return
         spanner = any(one.kinds[:1] == ("tool",) and not one.sizes for one in clause.objects) and figure.unit == "mm"
         spanner = spanner and clause.lows[:1] in (("it",), ("that",), ("they",))
-        if spanner and not owners and not compared and {"spanner", "socket", "wrench", "key"} & set(clause.lows):
-            turned = self.things.latest(("fastener", "connection"), within=3)
+        named = any(one.head and one.kinds[:1] != ("tool",) for one in clause.mentions)
+        if spanner and not named and not compared and {"spanner", "socket", "wrench", "key"} & set(clause.lows):
+            turned = nearest if fasteners else self.things.latest(("fastener", "connection"), within=3)
             if turned is not None and not turned.doubted:
                 self._turned_by(turned, figure)  # "it's a ring spanner, ninety-five millimetres"
                 return
@@ -223,8 +224,7 @@ class Sizes(Limits):
         return False
 
     def _turned_by(self, thing: Thing, figure: Figure) -> None:
-        if thing.kind == "connection" and (thing.head.endswith("plug") or thing.head in SCREWED_IN):
-            thing.kind = "fastener"  # a plug that takes a spanner is screwed in
+        self._screwed_in(thing)
         if thing.wrench is None:
             thing.wrench = figure
             self.bound += 1
@@ -234,10 +234,6 @@ class Sizes(Limits):
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
         for mention in (*clause.objects, *(one for _, one in clause.beside)):
             sizes = [size for size in mention.sizes if size.dimension == "length"]
-            if not sizes and mention.kinds[:1] == ("tool",) and len(clause.figures) == 1 and mention.head in _TURNS:
-                free = clause.figures[0]
-                sizes = [free.figure] if free.figure.dimension == "length" and mention.start < free.at else []
-                self.bound += len(sizes)  # "it's a ring spanner, ninety-five millimetres"
             names = mention.kinds[:1] == ("tool",) or mention.head in ("head", "hex", "socket", "key", "spanner")
             if not sizes or not names or mention.head in ("drift", "bar", "puller"):
                 continue
@@ -269,9 +265,6 @@ class Sizes(Limits):
             thing = turned[0 if it else -1] if turned else self.things.latest(("fastener", "connection"), within=3)
             if thing is not None and not thing.doubted:
                 self._turned_by(thing, sizes[0])
-
-
-_TURNS = frozenset({"spanner", "ring spanner", "socket", "wrench", "box spanner", "allen key", "hex key"})
 
 
 def _may_be_a_head(figure: Figure, thing: Thing) -> bool:

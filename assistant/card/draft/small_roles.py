@@ -104,7 +104,7 @@ def acts(items: list[Item], here: int) -> bool:
         return False
     if after.kind == "rel" and after.low == "to":
         return False
-    return not (after.kind == "aux" or (False))
+    return after.kind != "aux"
 
 
 def before_it(items: list[Item], here: int) -> Item | None:

@@ -29,8 +29,7 @@ def said_behind(told: Told, clause: Clause, said: Said) -> bool:
     stuff = clause.objects[0] if clause.objects else None
     smeared = next((one for link, one in clause.beside if link == "with"), None)
     if stuff is None and smeared is not None and last.verb == "fit" and last.thing is not None:
-        wet = smeared.kinds[:1] == ("fluid",) and smeared.head.endswith("oil") and smeared.amount is None
-        if wet:
+        if smeared.is_oil:
             told.made[-1].deeds.append(
                 Deed("apply", thing_named(told, "consumable", "oil", False, said, list(smeared.mods)), onto=last.thing)
             )  # "new seal in, with oil on the lip"
@@ -39,8 +38,7 @@ def said_behind(told: Told, clause: Clause, said: Said) -> bool:
         if smeared.kinds[:1] == ("consumable",):
             stuff = smeared
     onto = any(link == "on" and one.pronoun for link, one in clause.beside)
-    oiled = stuff is not None and stuff.kinds[:1] == ("fluid",) and stuff.head.endswith("oil") and stuff.amount is None
-    if stuff is not None and oiled and onto and last.verb == "fit" and last.thing is not None:
+    if stuff is not None and stuff.is_oil and onto and last.verb == "fit" and last.thing is not None:
         oil = thing_named(told, "consumable", "oil", False, said, list(stuff.mods))
         told.made[-1].deeds.append(Deed("apply", oil, onto=last.thing))  # "new shell in, oil on that as well"
         return True
@@ -72,10 +70,7 @@ def fasteners_get(told: Told, clause: Clause, said: Said) -> bool:
         gets, bolts, stuff = True, clause.objects[:1], clause.objects[1:2]
     if not gets or not stuff or not bolts or not (bolts[0].pronoun or "fastener" in bolts[0].kinds[:1]):
         return False
-    wet = stuff[0].kinds[:1] == ("consumable",) or (
-        stuff[0].kinds[:1] == ("fluid",) and stuff[0].head.endswith("oil") and stuff[0].amount is None
-    )
-    if not wet:
+    if not (stuff[0].kinds[:1] == ("consumable",) or stuff[0].is_oil):
         return False
     things, doubt = resolve(told, bolts[0], ("fastener",), said)
     for thing in things if not doubt else []:
@@ -93,14 +88,7 @@ def goes_on(clause: Clause) -> bool:
     ]
     plain = not (clause.verb or clause.sub or clause.negated or {"is", "are", "there"} & set(clause.lows))
     stuff = clause.objects[0] if clause.objects else None
-    if (
-        stuff is not None
-        and first == ("fluid",)
-        and stuff.head.endswith("oil")
-        and stuff.amount is None
-        and onto
-        and plain
-    ):
+    if stuff is not None and stuff.is_oil and onto and plain:
         stuff.kinds = first = ("consumable",)  # "a little bit of thin oil on the sleeve"
         clause.treatments.append("oil")
     return plain and first == ("consumable",) and len(clause.objects) == 1 and bool(onto)

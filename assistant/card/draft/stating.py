@@ -51,24 +51,30 @@ def needs(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
             if target is not None and target.kind == "fastener":
                 target.reuse_new = True
                 told.values.bound += 1
-    for mention in clause.objects:
         if mention.kinds[:1] == ("support",) and mention.count and mention.plural and clause.verb == "use":
             resolve(told, mention, ("support",), said)  # "we use four chocks"
-        fits = mention.kinds[:1] == ("part",) and mention.new and mention.head and not mention.unknown
-        if fits and told.back and clause.verb in ("want", "need") and any(link == "for" for link, _ in clause.beside):
-            found = resolve(told, mention, ("part",), said)[0]  # "for the feed pipe you want two new washers"
-            told.values.of_mention(found, mention, said)
-            for thing in found:
-                keep_state(told, Deed("fit", thing, implied=True))
-            add_step(told, piece, said, [Deed("fit", thing, implied=True) for thing in found], when)
-        counted = mention.kinds[:1] == ("part",) and (mention.count or 0) > 1 and not mention.unknown
-        if counted and clause.subject[:1] and clause.subject[0].kinds[:1] == ("part",) and not clause.by_person:
-            for thing in resolve(told, mention, ("part",), said)[0]:
-                thing.new = True  # "the new valve wants two o-rings, and they go in oiled"
+        if mention.kinds[:1] == ("part",) and not mention.unknown:
+            _part_wanted(told, piece, mention, said, when)
     for link, mention in clause.beside:
         if link == "of" and mention.kinds[:1] == ("part",) and mention.head and not mention.unknown:
             resolve(told, mention, ("part",), said)  # "I want the weight of this auger held"
     told.values.of_statement(clause, said, latest_step(told), told.back)
+
+
+def _part_wanted(told: Told, piece: Piece, mention: Mention, said: Said, when: dict[str, str]) -> None:
+    clause = piece.clause
+    for_something = any(link == "for" for link, _ in clause.beside)
+    if mention.new and mention.head and told.back and clause.verb in ("want", "need") and for_something:
+        found = resolve(told, mention, ("part",), said)[0]  # "for the feed pipe you want two new washers"
+        told.values.of_mention(found, mention, said)
+        deeds = [Deed("fit", thing, implied=True) for thing in found]
+        for deed in deeds:
+            keep_state(told, deed)
+        add_step(told, piece, said, deeds, when)
+    of_a_part = bool(clause.subject[:1]) and clause.subject[0].kinds[:1] == ("part",) and not clause.by_person
+    if (mention.count or 0) > 1 and of_a_part:
+        for thing in resolve(told, mention, ("part",), said)[0]:
+            thing.new = True  # "the new valve wants two o-rings, and they go in oiled"
 
 
 def leave(told: Told, piece: Piece, said: Said) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from .figures import Figure
-from .lexicon import plural_of
+from .lexicon import PLURALS, plural_of
 
 
 @dataclass(slots=True)
@@ -92,15 +92,12 @@ class Thing:
     def name(self) -> str:
         age = ["old"] if self.old else ["new"] if self.new else []
         spoken = self.spoken or self.head
-        head = plural_of(spoken) if self.plural and spoken not in _PLURAL_ALREADY else spoken
+        head = plural_of(spoken) if self.plural and spoken not in PLURALS else spoken
         return " ".join([*age, *sorted(self.places, key=_place_rank), *self.mods, head])
 
     def doubt(self, reason: str) -> None:
         if reason not in self.unsure:
             self.unsure.append(reason)
-
-
-_PLURAL_ALREADY = frozenset({"splines", "fixings", "blocks", "teeth", "halves"})
 
 
 _RANK = {"front": 0, "rear": 0, "left": 1, "right": 1, "upper": 0, "lower": 0}

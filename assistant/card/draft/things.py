@@ -5,11 +5,8 @@ from __future__ import annotations
 from .known_things import Known
 from .lexicon import lexicon
 from .likeness import kind_of, take_count
-from .mention import Mention, words_of
+from .mention import OF_SIZE, Mention, words_of
 from .thing import Found, Said, Thing
-
-_OF_SIZE = frozenset({"big", "small", "long", "short", "thick", "thin"})
-
 
 _HELD_CLAMPS = frozenset({"clamp", "union"})
 
@@ -42,21 +39,9 @@ class Things(Known):
             screwed = self._screwed_plug()
             if screwed is not None:
                 return Found([screwed])
-        said_so = mention.words.split()[-1:] in (["union"], ["fitting"])
-        own_nut = mention.head == "nut" and mention.mods in (("hose",), ("pipe",), ("union",)) and not mention.count
-        if own_nut and not mention.plural and not any("hose" in one.mods for one in self.by_head.get("nut", [])):
+        if self._nut_on_the_line(mention) and (not kinds or "fastener" in kinds):
             line = self.latest(("connection",), within=2)
-            if line is not None and not line.is_off and (not kinds or "fastener" in kinds):
-                return Found([line])  # "connect the spray hose. Hose nut, forty newton metres"
-        if (
-            mention.head == "union"
-            and said_so
-            and mention.bare
-            and not mention.plural
-            and not self.by_head.get("union")
-        ):
-            line = self.latest(("connection",), within=2)
-            if line is not None and (not kinds or "fastener" in kinds):
+            if line is not None and not (mention.head == "nut" and line.is_off):
                 return Found([line])  # "connect the brake line. Thirty-eight newton metres on that union"
         if mention.head == "clip" and mention.bare and "fastener" in (kinds or ("fastener",)):
             clips = [thing for thing in self.by_head.get("clamp", []) if thing.spoken.endswith("clip")]
@@ -120,6 +105,16 @@ class Things(Known):
             return known
         return Found([self._new(mention, self._kind_known(mention, kind, kinds), said)])
 
+    def _nut_on_the_line(self, mention: Mention) -> bool:
+        """ "That union", "hose nut": the one that a line carries, where no other is known by that name."""
+        if mention.plural:
+            return False
+        if mention.head == "nut":
+            named = mention.mods in (("hose",), ("pipe",), ("union",)) and not mention.count
+            return named and not any(mention.mods[0] in one.mods for one in self.by_head.get("nut", []))
+        said_so = mention.words.split()[-1:] in (["union"], ["fitting"])
+        return mention.head == "union" and said_so and mention.bare and not self.by_head.get("union")
+
     def _screwed_plug(self) -> Thing | None:
         """ "Under the pump is the drain plug. Plug out": the one that is screwed in, unless another was named since."""
         for thing in self.focus:
@@ -157,7 +152,7 @@ class Things(Known):
             and thing.head == mention.head
             and thing.plural == mention.plural
             and self.clause - thing.at_clause <= 1
-            and words_of(mention) <= _OF_SIZE
+            and words_of(mention) <= OF_SIZE
             and bool(mention.sizes)
             and not thing.thread
             and mention.det in ("", "a", "an")
@@ -296,7 +291,7 @@ class Things(Known):
             return Found([base])  # "connect them, the painted one to the closing side"
         if base.part_out and base.kind == "fastener" and not facing and not mention.mods:
             return Found([base])  # "now the top two", of those left in
-        if mention.det == "" and mention.places <= _OF_SIZE and not mention.mods and base.at_clause == self.clause:
+        if mention.det == "" and mention.places <= OF_SIZE and not mention.mods and base.at_clause == self.clause:
             return Found([base])  # "one bolt through the middle, M10, long one"
         if mention.places and mention.places <= base.words:
             return Found([base])

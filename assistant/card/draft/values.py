@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from .bare_numbers import Numbers
 from .clause import Clause
-from .likeness import SCREWED_IN
+from .likeness import is_screwed_in
 from .limits import share_limit_unit
 from .mention import Mention
 from .owners import NO_WEIGHT
@@ -77,7 +77,7 @@ class Values(Torques, Sizes, Numbers):
         torqued_at_all = any(free.figure.dimension == "torque" for free in clause.figures)
         if torqued_at_all and clause.verb in ("get", "take", "want", "need", "tighten", "torque"):
             for one in owners:
-                if one.kind == "part" and not one.plural and one.head.rsplit(" ", 1)[-1] in SCREWED_IN:
+                if one.kind == "part" and not one.plural and is_screwed_in(one.head):
                     one.kind = "fastener"  # "the valve gets fifty foot pounds"
         owners = _once([*owners, *by_pronoun])  # what is named goes before "it"
         self._tool_sizes(clause, owners)

@@ -30,11 +30,7 @@ def smears(clause: Clause) -> bool:
     onto = any(
         link in ("on", "onto", "round", "around", "along", "over", "into", "between") for link, _ in clause.beside
     )
-    wet = bool(clause.objects) and all(
-        one.kinds[:1] == ("consumable",)
-        or (one.kinds[:1] == ("fluid",) and one.head.endswith("oil") and one.amount is None)
-        for one in clause.objects
-    )
+    wet = bool(clause.objects) and all(one.kinds[:1] == ("consumable",) or one.is_oil for one in clause.objects)
     placed = clause.verb in _SMEARS and clause.particle in (
         "",
         "on",

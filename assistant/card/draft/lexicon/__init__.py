@@ -135,12 +135,13 @@ def lexicon() -> Lexicon:
 _FILES = ("verbs", "meanings", "nouns", "words")
 _NO_PLURAL = frozenset({"wear", "sag", "slack", "play", "travel", "flow", "feed"})
 """Nouns whose plural is a verb of something else: "the rotor wears"."""
-_PLURALS = frozenset({"splines", "fixings", "blocks", "teeth", "halves"})
+PLURALS = frozenset({"splines", "fixings", "blocks", "teeth", "halves"})
+"""Spelled as plurals in the lexicon: no "s" is put behind them."""
 
 
 def _add_noun(book: Lexicon, spelling: str, head: str, kind: str) -> None:
     spelling = spelling.replace("-", " ")
-    written_so = ((spelling, spelling in _PLURALS), (plural_of(spelling), True))
+    written_so = ((spelling, spelling in PLURALS), (plural_of(spelling), True))
     for written, plural in written_so[:1] if spelling in _NO_PLURAL else written_so:
         known = book.nouns.get(written)
         if known is None:
