@@ -4,15 +4,13 @@ A narration is any file that `bay draft` reads (.vtt, .srt, .txt). Beside it lie
 reports the groups apart:
 
 - `narrations/`: written by the people who wrote the rules, along with them.
-- `blind/`, `blind_again/`, `blind_third/`, `blind_fourth/`, `rounds/` (the fifth to the thirteenth round): once blind,
+- `blind/`, `blind_again/`, `blind_third/`, `blind_fourth/`, `rounds/` (the fifth to the fourteenth round): once blind,
   since used to mend the rules. Written by people who had read neither rules nor lexicon; what the rules made of them
   when they met them first is kept in FIRST_MET.
 - `practice/`: written by who mends the rules, a few at a time, each few scored before a rule was mended by them.
 
-- `blind_fourteenth/`: unseen. Written by somebody who had read neither rules nor lexicon.
-
-A new blind lot gets a folder of its own and the name UNSEEN in GROUPS; whoever mends a rule by it takes that name away
-and keeps in FIRST_MET what was seen first.
+None is unseen now. A new blind lot gets a folder of its own and the name UNSEEN in GROUPS; whoever mends a rule by it
+takes that name away and keeps in FIRST_MET what was seen first.
 
 Everything is invented: people, machines, values.
 
@@ -78,8 +76,7 @@ GROUPS = {
     "for practice, used to mend the rules": HERE / "practice",
     "once blind, since used to mend the rules (the third, seven)": HERE / "blind_third",
     "once blind, since used to mend the rules (the fourth, thirteen)": HERE / "blind_fourth",
-    "once blind, since used to mend the rules (nine rounds, fifty-four)": HERE / "rounds",
-    "blind, written by people who have not read the rules": HERE / "blind_fourteenth",
+    "once blind, since used to mend the rules (ten rounds, fifty-eight)": HERE / "rounds",
 }
 UNSEEN = "blind, written by people who have not read the rules"
 """The group that nobody mends by, where there is one."""
@@ -111,6 +108,7 @@ FIRST_MET: dict[str, dict[str, tuple[tuple[int, int], ...]]] = {
         "the eleventh, seven": ((119, 126), (119, 153), (203, 227), (52, 66)),
         "the twelfth, six": ((97, 103), (97, 117), (169, 193), (49, 56)),
         "the thirteenth, four": ((60, 69), (60, 76), (102, 117), (26, 31)),
+        "the fourteenth, four": ((64, 70), (64, 73), (118, 131), (35, 39)),
     },
 }
 """What the rules made of narrations before anybody had mended a rule by them: folder, which of them, and of each thing

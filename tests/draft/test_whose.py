@@ -404,3 +404,32 @@ def test_a_nut_on_a_line_that_was_named_before_keeps_its_own_value() -> None:
     words = "Undo the pipe nut. Take the drain pipe off. Connect the drain pipe. Pipe nut, forty newton metres."
     assert torque(words, "pipe nut") == "40 N·m"
     assert torque("Connect the drain pipe. Pipe nut, forty newton metres.", "drain pipe") == "40 N·m"
+
+
+def test_a_bare_number_takes_no_weights_place() -> None:
+    draft = told("Lift the rotor out. Ninety kilos. On the bench. Cap screws. Four. No, six, four's the small pump.")
+    assert thing(draft, "cap screws").count == 6
+    mass = thing(draft, "rotor").mass
+    assert mass is not None
+    assert mass.said == "Ninety kilos"
+
+
+def test_how_dry_it_was_is_no_treatment() -> None:
+    draft = told("Sleeve off. Bit dry, that. Put the sleeve back on, with grease on it, since it was so dry.")
+    assert thing(draft, "sleeve").treatment != "dry"
+
+
+def test_it_after_a_lip_is_the_seal() -> None:
+    assert "apply grease" in deeds("Old seal out. New seal in. Lip inwards. It goes in with grease on it.")
+    draft = told("Old seal out. New seal in. Lip inwards. It goes in with grease on it.")
+    onto = [deed.onto.name for step in draft.steps for deed in step.deeds if deed.onto is not None]
+    assert onto == ["new seal"]
+
+
+def test_a_plug_named_for_its_washer_is_the_plug_that_comes_next() -> None:
+    words = (
+        "Drain plug out. Clean the housing. Look at the shaft. Pull the old seal. Wipe the bore. Clean the flange. "
+        "Look at the rotor. Fit the rotor. Fit the flange. New copper washer on for the drain plug. "
+        "Then the plug, thirty-five newton metres."
+    )
+    assert torque(words, "drain plug") == "35 N·m"

@@ -71,6 +71,9 @@ def act(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
             continue  # "measure across ten links"
         if mention.count and mention.noun_plural and mention.head and not mention.unknown:
             resolve(told, mention, (), said)
+        elif link == "for" and mention.kinds[:1] == ("fastener",) and mention.head:
+            for thing in told.things.known(mention, "fastener", None).things:
+                told.things.speak_of(thing)  # "new washer on for the drain plug. Then the plug, ..."
         elif link in ("off", "from") and mention.kinds[:1] == ("connection",) and deeds[0].verb == "uncover":
             resolve(told, mention, ("connection",), said)  # "bag off the connector, and plug that in"
     note_tools(told, step, clause, said)

@@ -23,6 +23,7 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
     ):
         fresh = fresh[1:]
     first = fresh[0].clause
+    passed_over = False
     for back in range(len(pieces) - 1, max(-1, len(pieces) - 6), -1):
         target = pieces[back]
         if target.only_cue:
@@ -50,8 +51,13 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
             target.clause.figures = []  # "that's a twelve, no, a fourteen millimetre key"
             fresh[0].mended = target.clause.words
             return fresh
+        if _only_a_number(target.clause) and _says_which_count(first, target.clause):
+            return _count_put_right(target, first, fresh)
         if _only_a_number(target.clause) and back and pieces[back - 1].clause.objects and named:
+            passed_over = True
             continue  # another voice has put it right already
+        if passed_over and any(free.figure.unit for free in target.clause.figures):
+            break  # a bare number takes no weight's or torque's place from over another number
         if target.asked or not (target.clause.objects or target.clause.figures or target.clause.meaning):
             continue
         if _counted_again(target.clause, first):
@@ -65,6 +71,29 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         if target.clause.meaning:
             break
     return fresh
+
+
+def _says_which_count(first: Clause, old: Clause) -> bool:
+    """ "Six, four's the small one" behind "four": a bare number, and besides it none but the one that was wrong."""
+    if not first.figures or first.verb or any(one.count or one.sizes for one in first.mentions):
+        return False
+    meant, *others = [free.figure for free in first.figures]
+    wrong = {free.figure.value for free in old.figures}
+    opens = first.lows[: len(meant.said.split())] == tuple(meant.said.lower().split())
+    return meant.whole is not None and opens and all(one.value in wrong for one in others)
+
+
+def _count_put_right(target: Piece, first: Clause, fresh: list[Piece]) -> list[Piece]:
+    """ "Four. No, six, four's the small one": the count is read as if it had been said at once."""
+    was, meant = target.clause.figures[-1], first.figures[0].figure
+    old, new = tuple(was.figure.said.lower().split()), tuple(meant.said.lower().split())
+    lows = target.clause.lows
+    at = next((at for at in range(len(lows)) if lows[at : at + len(old)] == old), None)
+    target.mended = target.mended or target.clause.words
+    target.clause.figures = [replace(was, figure=meant)]
+    if at is not None:
+        target.clause.lows = (*lows[:at], *new, *lows[at + len(old) :])
+    return fresh[1:]
 
 
 def _ends_in_a_size(clause: Clause) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from .small_roles import acts, after_it, before_it, settle_small_word, take_for_verb
 from .tagging import Item
 
+_HOW_MUCH = frozenset({"so", "too", "very", "bit", "rather", "pretty", "was", "were"})
 _BEFORE_VERB = ("", "conj", "comma", "seq", "sub", "aux", "subj", "neg", "end", "filler", "pron")
 _AFTER_VERB = ("det", "pron", "fig", "place")
 
@@ -19,6 +20,8 @@ def settled(items: list[Item]) -> list[Item]:
             over_it = item.low == "across" and after is not None and after.low in ("it", "them")
             if after is not None and (after.kind in ("det", "noun", "place") or over_it):
                 item.kind = "rel" if item.low == "across" else "word"
+        if item.low == "dry" and item.kind == "treat" and here and items[here - 1].low in _HOW_MUCH:
+            item.kind = "word"  # "since it was so dry": how it was, not how it goes on
         settle_small_word(items, here)
         if item.verb is None:
             if item.noun is not None:

@@ -214,6 +214,8 @@ class Things(Known):
                 continue  # "all ten" are not the six
             if not mention.plural and thing.plural:
                 continue
+            if thing.head == "lip" and closing is True:
+                continue  # "new seal in. Lip inwards. It goes in with grease on it": the seal
             if (
                 closing is True
                 and self.clause - thing.at_clause > 1
