@@ -15,7 +15,7 @@ from assistant.dialogue.view import Turn, View
 from assistant.dialogue.which import Candidate, Close, Found, which
 from assistant.dialogue.wording import bit, capital, fill, item_in_words, say, sentence
 from assistant.dialogue.wording.english import ALL_OF_THEM, duration, listed
-from assistant.dialogue.wording.open_words import in_words, live_items, open_summary
+from assistant.dialogue.wording.open_words import in_words, live_items, nothing_open, open_summary
 from assistant.grammar.request import Request
 from assistant.job.errors import Illegal
 from assistant.job.events import Finished, FinishRefused, HandedOver, ItemAccepted, ItemClosed
@@ -36,7 +36,7 @@ def what_is_open(view: View, turn: Turn, request: Request) -> Turn:
     firm = [item for item in items if item.blocks]
     doubtful = [item for item in items if not item.blocks]
     if not firm and not doubtful:
-        return turn.say("nothing-open")
+        return turn.line(nothing_open(turn.state))
     entries = [item_in_words(item) for item in firm]
     entries += [
         say("in-doubt", item=item_in_words(item)) if n == 0 else item_in_words(item) for n, item in enumerate(doubtful)

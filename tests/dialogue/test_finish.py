@@ -121,6 +121,16 @@ def test_an_early_finish_counts_the_steps_that_are_left() -> None:
     assert not talk.logged(Finished)
 
 
+def test_what_is_open_and_finish_agree_about_steps_that_are_left() -> None:
+    talk = Talk().begin()
+    assert talk("open") == "Nothing is open but the steps that are left."
+    assert talk("finish").startswith("Not yet.")
+    talk = Talk().to("close")
+    talk.obey()
+    assert not blocking(talk.state)
+    assert talk("open") == "Nothing is open."
+
+
 def test_a_clean_job_is_asked_once_and_finishes() -> None:
     talk = Talk().to("close")
     talk.obey()

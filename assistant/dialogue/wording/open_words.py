@@ -16,11 +16,17 @@ def live_items(state: State) -> tuple[OpenItem, ...]:
     return tuple(item for item in open_items(state) if item.kind != "steps-left")
 
 
+def nothing_open(state: State) -> str:
+    """ "Nothing is open."; while steps are left it says so, as "finish" counts them among what is open."""
+    steps_left = any(item.kind == "steps-left" for item in open_items(state))
+    return say("nothing-open-but-steps") if steps_left else say("nothing-open")
+
+
 def open_summary(state: State) -> str:
     """ "Nothing is open.", or the items counted by kind."""
     items = [item for item in live_items(state) if item.blocks]
     if not items:
-        return say("nothing-open")
+        return nothing_open(state)
     return say("open-count", n=len(items), summary=counted(items))
 
 

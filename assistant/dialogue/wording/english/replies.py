@@ -65,6 +65,7 @@ TEMPLATES: dict[str, str | dict[str, str]] = {
     "section-done": "{section}: done in {time}.",
     "section-through": "{section} is through.",
     "nothing-open": "Nothing is open.",
+    "nothing-open-but-steps": "Nothing is open but the steps that are left.",
     "open-count": "{n|item is|items are} open: {summary}.",
     "open-list": "{n|item is|items are} open{doubt}: {items}.",
     "in-doubt": "in doubt: {item}",
