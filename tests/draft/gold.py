@@ -267,8 +267,9 @@ def _words(name: str) -> list[str]:
 
 
 def _apart(name: str) -> str:
-    """ "Locknut" and "lock nut" are one name."""
-    return name.lower().replace("-", " ").replace("locknut", "lock nut").replace("setscrew", "set screw")
+    """ "Locknut" and "lock nut" are one name, "propshaft" and "propeller shaft" too."""
+    name = name.lower().replace("-", " ").replace("locknut", "lock nut").replace("setscrew", "set screw")
+    return name.replace("propshaft", "propeller shaft").replace("prop shaft", "propeller shaft")
 
 
 def _head(name: str) -> str:

@@ -109,9 +109,17 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
             chunk.kind == "neg"
             and at > 2
             and chunks[at - 1].low == "so"
-            and any(one.kind == "aux" for one in chunks[:at])
+            and any(one.kind in ("aux", "fig") for one in chunks[:at])
         ):
             cuts.setdefault(chunk.start, "so")  # "it's 18 kilos so don't drop it"
+        if (
+            chunk.kind == "neg"
+            and at > 3
+            and chunks[at - 1].kind in ("thing", "subj")
+            and (chunks[at - 2].kind in BOUNDS or chunks[at - 2].low == "so")
+            and any(one.kind == "fig" for one in chunks[: at - 2])
+        ):
+            cuts.setdefault(chunks[at - 1].start, "so")  # "it's 42 kilos, that caliper, so the strap isn't for show"
         if (
             at
             and chunk.mention is not None

@@ -32,6 +32,8 @@ class Figure:
     """"M10", "M12x1.5", "1/2-13 UNC"; the rest is then empty."""
     spoken_short: bool = False
     """"one ten" for 110: read as people say it, and worth a second look."""
+    unit_understood: bool = False
+    """ "A nineteen socket": millimetres, as such sizes are told (common practice), and worth a second look."""
 
     @property
     def dimension(self) -> str:
@@ -119,7 +121,7 @@ def _figure_at(tokens: Sequence[Token], here: int) -> Figure | None:
     unit, after = unit_at(tokens, odd)
     if not unit:
         after = first.end
-    if low_at(tokens, after) == "," and low_at(tokens, after + 1) in ("plus", "±", "+/-", "give") and unit:
+    if low_at(tokens, after) == "," and low_at(tokens, after + 1) in ("plus", "±", "+/-", "give"):
         after += 1
     join = low_at(tokens, after)
     plus_minus = 0
@@ -132,8 +134,9 @@ def _figure_at(tokens: Sequence[Token], here: int) -> Figure | None:
     if plus_minus:
         second = number_at(tokens, after + plus_minus)
         if second is not None:
-            unit2, end = unit_at(tokens, second.end)
+            unit2, end = unit_at(tokens, second.end + (not unit and low_at(tokens, second.end) == ","))
             both = unit2 or unit
+            end = end if unit2 else second.end
             return _made(tokens, start, end, first.value, first.value - second.value, first.value + second.value, both)
     if join in ("to", "-", "–") or (between and join == "and"):
         second = number_at(tokens, after + 1)
@@ -165,6 +168,8 @@ def _figure_at(tokens: Sequence[Token], here: int) -> Figure | None:
         number = _cut_back(tokens, here, first)
         if number.end != first.end:
             unit, after = "", number.end
+    if not unit and _FLATS_SAID[0] <= number.value <= _FLATS_SAID[1] and _names_a_spanner(tokens, after):
+        return replace(_made(tokens, start, after, number.value, None, None, "mm"), unit_understood=True)
     if unit == "ft" and low_at(tokens, after - 1) == "foot" and low_at(tokens, after) in _BOLTS and number.value > 1:
         unit, after = "", number.end  # "the four foot bolts": those of the foot
     if unit and tuple(low_at(tokens, after + step) for step in range(3)) == ("and", "a", "half"):
@@ -266,4 +271,14 @@ def _cut_back(tokens: Sequence[Token], here: int, number: Number) -> Number:
     return first if first is not None else number
 
 
+
+
+def _names_a_spanner(tokens: Sequence[Token], at: int) -> bool:
+    """ "Nineteen socket", and not "6 socket head screws"."""
+    sorts = ("head", "headed", "cap", "set", "screw", "screws", "bolt", "bolts")
+    return low_at(tokens, at) in ("socket", "spanner", "wrench") and low_at(tokens, at + 1) not in sorts
+
+
+_FLATS_SAID = (6, 85)
+"""What a number in front of "socket" is the size of, and not how many; inch sizes are told as fractions."""
 _BOLTS = frozenset({"bolts", "nuts", "screws", "studs", "plates", "pads", "pins"})

@@ -188,6 +188,9 @@ class Known(Spoken):
         if len(candidates) > 1:
             return self._tell_apart(candidates, closing)
         if kind == "fastener" and candidates:
+            only = len([one for one in scored if one[1].plural == candidates[0].plural]) == 1
+            if only and candidates[0].loose and closing is False and mention.det in ("the", "those", "them"):
+                return Found(candidates)  # "loosen the nuts. Stands under the beam. Take the nuts right off"
             return Found(candidates, self._other_set_meant(mention, words, candidates[0]))
         return Found(candidates)
 

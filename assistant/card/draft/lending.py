@@ -57,6 +57,10 @@ _COMPARES = frozenset({"more", "less", "over", "under", "below", "above", "deepe
                        "wider", "smaller"})  # fmt: skip
 
 
+REJECTED = "rejected"
+"""Beside a figure that was told as too much or too little, and is turned round already."""
+
+
 def half_compared(clause: Clause) -> None:
     """ "Less than half a millimetre.": allowed, or too little? Nobody can tell, and so it is asked."""
     bare = not (clause.verb or clause.objects or clause.sub or clause.negated) and len(clause.figures) == 1
@@ -75,6 +79,12 @@ def then_rejected(clauses: list[Clause]) -> None:
         free = clause.figures[0] if clause.figures else None
         if bare and opens and told and free is not None and free.before in OTHER_SIDE:
             free.before = OTHER_SIDE[free.before]
+    first = clauses[0]
+    if len(first.figures) == 1 and not first.sub and first.lows and first.lows[0] in _COMPARES:
+        free = first.figures[0]
+        stops = not (first.verb or first.negated) and first.objects and free.beside == "and"
+        if stops and free.figure.unit and free.before in OTHER_SIDE:
+            free.before, free.beside = OTHER_SIDE[free.before], REJECTED  # "more than 1.6 millimetres and you stop"
 
 
 def fronted(clauses: list[Clause]) -> None:

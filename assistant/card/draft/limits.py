@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 
 from .clause import OTHER_SIDE, Clause, Free
+from .lending import REJECTED
 from .owners import Owners
 from .story import Unread
 from .thing import Said, Thing
@@ -85,6 +86,7 @@ class Limits(Owners):
         if (
             (barred or _REJECTED & set(clause.lows))
             and not outright
+            and free.beside != REJECTED
             and not _TURNED_ALREADY.search(" ".join(clause.lows))
         ):
             free.before = OTHER_SIDE.get(free.before, free.before)  # "change them under 3 millimetres"

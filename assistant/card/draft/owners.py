@@ -164,6 +164,9 @@ class Owners:
                 if thing.kind == "fastener"
                 and any(part in thing.joins or part in thing.near or part.head in thing.mods for part in parts)
             ]
+            if not holding and len(parts) == 1 and _in_by_itself(parts[0]):
+                parts[0].kind = "fastener"  # "the grease nipple goes back in, twelve newton metres"
+                return parts[0]
             return holding[0] if len(holding) == 1 else None
         if owners and not all(thing.kind in ("part", "support", "cover", "mark", "measure") for thing in owners):
             return None
@@ -254,6 +257,12 @@ class Owners:
                 return made
         found = self.things.latest(("measure",), within=3)
         return found if found is not None and found.at_clause >= self.unmeasured else None
+
+
+def _in_by_itself(part: Thing) -> bool:
+    """A nipple has its thread on itself; a cap or a ring may be held by what was not named."""
+    held = {"clip", "ring", "collar", "cap", "peg", "pin", "pivot", "stop", "stopper"}
+    return not part.plural and part.head.rsplit(" ", 1)[-1] in SCREWED_IN - held
 
 
 _NOWHERE = Said("", None)

@@ -6,8 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
+from assistant.grammar.numbers import TEENS, TENS, UNITS
+
 from .lexicon import lexicon
 from .words import Token
+
+_NUMBER_WORDS = frozenset((*UNITS, *TEENS, *TENS, "hundred"))
 
 CONTRACTED = {
     "it's": ("it", "is"),
@@ -47,7 +51,40 @@ CONTRACTED = {
 
 def plain_tokens(tokens: Sequence[Token]) -> list[Token]:
     """Contractions opened, hyphens inside words gone, "have a look" said shortly: what the rules read."""
-    return _turned(list(_said_shorter(list(_shortened(_opened(tokens))))))
+    return _turned(_without_contrasts(list(_said_shorter(list(_shortened(_opened(tokens)))))))
+
+
+_NO_CONTRAST = frozenset(
+    {"more", "less", "over", "above", "under", "below", "beyond", "past", "yet", "until", "till", "before", "after",
+     "too", "very", "quite", "fully", "all", "even", "just", "only", "so", "as", "to", "exceeding", "that", "this",
+     "if", "unless", "when", "because", "in", "on", "at", "here", "there", "now", "today", "ever", "than"}
+)  # fmt: skip
+"""Behind these a "not" belongs to what is said: "not more than two", "not too tight"."""
+_PUTTING_RIGHT = frozenset({"no", "sorry", "wait", "on", "mean", "rather", "lie"})
+_STOPS = (",", ";", ".", "-", "…", "...")
+
+
+def _without_contrasts(tokens: list[Token]) -> list[Token]:
+    """ "Run sealant round the plate, not half a tube" without what it is not."""
+    for at in range(2, len(tokens) - 1):
+        if tokens[at].low != "not" or tokens[at - 1].text != "," or tokens[at - 2].low in _PUTTING_RIGHT:
+            continue
+        end = next((here for here in range(at + 1, len(tokens)) if tokens[here].text in _STOPS), len(tokens))
+        held = [token.low for token in tokens[at + 1 : end]]
+        said = {token.low for token in tokens[:at]}
+        again = [low for low in held if low not in ("the", "a", "an")]
+        if (
+            not held
+            or held[0] in _NO_CONTRAST
+            or held[0].endswith("ing")
+            or held[:2] == ["the", "one"]
+            or set(again) <= said
+            or {"but", "and"} & set(held[1:])
+            or any(low[0].isdigit() or low in _NUMBER_WORDS for low in held)
+        ):
+            continue
+        return _without_contrasts([*tokens[: at - 1], *tokens[end:]])
+    return tokens
 
 
 _SHORTER = {

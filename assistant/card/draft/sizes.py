@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from decimal import Decimal
 
@@ -48,6 +49,10 @@ _FLATS = frozenset(map(Decimal, (
 _LONG = frozenset({"long", "length", "longer"})
 
 
+WITH_IT_ON = re.compile(r"\bwith (?:the|all|both|its|them|everything)\b[\w ]* (?:on|in|off|out|fitted|attached)\b(?! (?:it|the|them|there)\b)")
+""" "Fifty-two kilos with all the spokes on", "with the tyre on": the weight of what was spoken of, in that state."""
+
+
 class Sizes(Limits):
     """Threads, heads, lengths, weights, amounts and bare numbers."""
 
@@ -89,8 +94,10 @@ class Sizes(Limits):
 
     def _mass(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
         named = [thing for thing in owners if thing.kind == "part"]
-        if clause.lows[:2] in (("it", "is"), ("it", "weighs")) and " with all " in " ".join(clause.lows):
-            named = []  # "it's fifty-two kilos with all the spokes on"
+        if WITH_IT_ON.search(" ".join(clause.lows)):
+            held = {one.head for link, one in clause.beside if link == "with"}
+            it = clause.lows[:2] in (("it", "is"), ("it", "weighs"))
+            named = [] if it else [thing for thing in named if thing.head not in held]
         parts = [thing for thing in named if thing.head not in NO_WEIGHT] or named
         one = any(mention.pronoun and not mention.plural for mention in clause.mentions)
         thing = parts[0] if parts else self._weighed(4, False if one else None)
@@ -228,6 +235,8 @@ class Sizes(Limits):
         if thing.wrench is None:
             thing.wrench = figure
             self.bound += 1
+            if figure.unit_understood:
+                thing.doubt(f'spanner size said with no unit, read as millimetres: "{figure.said}"')
 
     def _tool_sizes(self, clause: Clause, owners: list[Thing]) -> None:
         """ "with a sixteen millimetre spanner", "thirteen mil heads": the width across flats."""

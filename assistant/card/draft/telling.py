@@ -65,7 +65,8 @@ def resolve(
             counted.count, counted.count_said = mention.count, said
     for thing in found.things:
         if not mention.pronoun and thing.kind == "fastener":
-            thing.doubted = bool(found.doubt) or (thing.doubted and mention.bare)
+            topical = told.things.of_topic(thing) and told.things.clause - told.things.topic_at <= 2
+            thing.doubted = bool(found.doubt) or (thing.doubted and mention.bare and not topical)
         told.things.speak_of(thing)
         for link, inner in mention.attached:
             tie(told, thing, link, inner, said)

@@ -81,6 +81,8 @@ class Thing:
     """What was said in two ways (thread, torque): it stays unknown until somebody is asked."""
     on_each: bool = False
     """How many sit on each was said, and not yet how many there are in all."""
+    loose: bool = False
+    """It was loosened, and nothing has been done with it since."""
     part_out: bool = False
     """Some of the set are out: "all but one"."""
 

@@ -119,7 +119,8 @@ class Things(Known):
         """ "Under the pump is the drain plug. Plug out": the one that is screwed in, unless another was named since."""
         for thing in self.focus:
             if thing.head.rsplit(" ", 1)[-1] == "plug" and thing.kind in ("fastener", "connection", "cover"):
-                return thing if thing.kind == "fastener" and self.clause - thing.at_clause <= 6 else None
+                soon = self.clause - thing.at_clause <= 6 or thing.is_off
+                return thing if thing.kind == "fastener" and soon else None
         return None
 
     def _kind_known(self, mention: Mention, kind: str, kinds: tuple[str, ...]) -> str:

@@ -10,7 +10,7 @@ from .likeness import is_screwed_in
 from .limits import share_limit_unit
 from .mention import Mention
 from .owners import NO_WEIGHT
-from .sizes import Sizes
+from .sizes import WITH_IT_ON, Sizes
 from .story import Deed, Telling, Unread
 from .thing import Said, Thing
 from .torques import TAKES, Torques
@@ -35,6 +35,8 @@ class Values(Torques, Sizes, Numbers):
         for deed in deeds:
             if deed.verb == "loosen" and deed.thing is not None:
                 self.eased[deed.thing.number] = self.things.clause
+            if deed.thing is not None and deed.thing.kind == "fastener":
+                deed.thing.loose = deed.verb == "loosen"
             if deed.verb == "remove" and deed.thing is not None:
                 self.lifted(deed.thing)
         if (
@@ -213,6 +215,8 @@ class Values(Torques, Sizes, Numbers):
                     for link, one in clause.beside
                     if link == "with" and "part" in one.kinds[:1] and one.head not in NO_WEIGHT and not one.unknown
                 ]
+                if along and WITH_IT_ON.search(" ".join(clause.lows)):
+                    owners, along = [one for one in owners if one.head not in {part.head for part in along}], []
                 if along:
                     self.unread.append(Unread(said, f"a weight ({figure.said}) of several things together"))
                     self.bound += 1

@@ -21,7 +21,7 @@ _SPELLED_M = re.compile(r"\b[Mm]\.\s+(?=\d|ten\b|twelve\b|fourteen\b|sixteen\b|e
 """"M. ten", as the ear writes the size of a thread."""
 _TIMES = re.compile(r"\b(\d{1,2})\s?[x×]\s+(?=[A-Za-z])")
 """"8x M18 bolts": eight."""
-_ENDS = frozenset(".?!")
+_ENDS = frozenset(".?!;")
 _CURLY = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"', "\u00a0": " "})
 _GAP_S = 2.5
 """A silence this long between two passages ends the sentence, whatever the punctuation."""
