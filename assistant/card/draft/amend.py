@@ -59,6 +59,12 @@ def _pieces(window: list[Piece], sentence: Sentence, own: Mapping[str, Noun]) ->
             at += 1
             continue
         behind = start == 0 and not any(token.is_word for token in tokens[end:]) and at <= _SHORT
+        told = [token.low for token in tokens[:at] if token.is_word]
+        again = [token.low for token in tokens[end:] if token.is_word]
+        if start == 0 and window and again and len(told) <= _SHORT and again == told[: len(again)]:
+            mending = " ".join(token.low for token in tokens[at:end])  # "With three bolts. Two bolts, sorry, two."
+            found.extend(_take(window, sentence, tokens[:at], mending, own))
+            return found
         if behind and window and _names_again(tokens[at:end]):
             mending = " ".join(token.low for token in tokens[at:end])  # "Shaft nut, I mean."
             found.extend(_take(window, sentence, tokens[start:at], mending, own))
@@ -114,7 +120,15 @@ def _numbers(piece: Piece) -> set[str]:
 
 
 def _names_again(cue: list[Token]) -> bool:
-    return " ".join(token.low for token in cue if token.is_word) in ("i mean", "i meant", "sorry i mean", "rather")
+    return " ".join(token.low for token in cue if token.is_word) in _SAID_BEHIND
+
+
+_SAID_BEHIND = frozenset(
+    {"i mean", "i meant", "sorry i mean", "rather", "i should say", "i should have said", "i had it back to front",
+     "i have got it back to front", "i had that back to front", "i had them back to front", "wrong way round",
+     "i have turned it round", "i have turned them round", "other way round"}
+)  # fmt: skip
+"""What is said behind the right word: "Shaft nut, I mean."."""
 
 
 def _tells(sentence: Sentence, own: Mapping[str, Noun]) -> bool:

@@ -104,6 +104,10 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
             cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in BOUNDS and at + 1 < len(chunks) and chunks[at + 1].low in _WARNS:
             cuts[chunks[at + 1].start] = chunk.low
+    other = chunks[2].mention if len(chunks) > 4 else None
+    if other is not None and chunks[0].low == "that" and chunks[1].kind == "aux" and (other.rest or other.old):
+        if chunks[3].kind == "comma":
+            cuts.setdefault(chunks[4].start, ",")  # "that's the other lorry, three bolts on this one"
     for at, chunk in enumerate(chunks):
         if (
             chunk.kind == "neg"

@@ -29,11 +29,20 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         if target.only_cue:
             continue
         named = any(mention.head for mention in first.objects)
+        if _said_alone(target.clause, first) and back:
+            target.clause.figures = []  # "Forty-five. Forty-five foot pounds, I had it back to front"
+            continue
+        if _another_spanner(target.clause, first):
+            target.mended = target.mended or target.clause.words
+            return fresh[1:]
         if _of_somebody_else(first, target.clause):
             target.clause.figures = []
             return fresh[1:]  # "a hundred and eighty. No. A hundred and eighty's the sheave pin"
-        if _told_of_another(first) and target.clause.figures:
+        counted = [one for one in target.clause.mentions if one.count and one.head]
+        if _told_of_another(first) and (target.clause.figures or counted):
             target.clause.figures = []
+            for one in counted:
+                one.count = None  # "four bolts. No, that's the old pattern"
             return fresh[1:]
         sized = first.objects[:1] and first.objects[0].sizes and first.objects[0].kinds[:1] == ("tool",)
         only_size = len(target.clause.figures) == 1 and target.clause.figures[0].figure.dimension in ("", "length")
@@ -68,9 +77,55 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
             target.mended = target.mended or target.clause.words
             target.clause.words = f"{target.clause.words} ... {first.words}"
             return fresh[1:]
+        if _recounted(target.clause, first):
+            target.mended = target.mended or target.clause.words
+            target.clause.words = f"{target.clause.words} ... {first.words}"
+            return fresh[1:]
         if target.clause.meaning:
             break
     return fresh
+
+
+def _said_alone(old: Clause, first: Clause) -> bool:
+    """A number with nothing besides, and the same number in what puts it right."""
+    if not (old.figures and first.figures) or old.objects or old.verb or len(old.figures) != 1:
+        return False
+    return not old.figures[0].figure.unit and old.figures[0].figure.value == first.figures[0].figure.value
+
+
+def _another_spanner(old: Clause, first: Clause) -> bool:
+    """ "That's a thirty-two spanner. No, it's a thirty-six"."""
+    was, now = _spanner_of(old), _spanner_of(first)
+    if was is None or now is None or old.verb or first.verb:
+        return False
+    was.sizes = now.sizes
+    return True
+
+
+def _spanner_of(clause: Clause) -> Mention | None:
+    pronoun, *others = clause.objects or [None]
+    alone = pronoun is not None and pronoun.pronoun and len(others) == 1
+    return others[0] if alone and others[0].kinds[:1] == ("tool",) and others[0].sizes else None
+
+
+def _recounted(old: Clause, first: Clause) -> bool:
+    """ "Put it on four stands. No, two stands, under the rails": the same things in another number."""
+    if first.verb:
+        return False
+    changed = False
+    for now in first.mentions:
+        if not (now.count and now.head):
+            continue
+        for was in old.mentions:
+            same = was.head == now.head and not lexicon().opposed(was.places, now.places)
+            same = same or (was.ones and not was.head and bool(now.places) and was.places == now.places)
+            if same and was.count and was.count != now.count:
+                was.count, changed = now.count, True
+                break
+    if changed:
+        placed = [one for one in first.beside if one[1].kinds[:1] != ("fastener",)]
+        old.beside.extend(one for one in placed if not any(one[1] is known for known in old.mentions))
+    return changed
 
 
 def _says_which_count(first: Clause, old: Clause) -> bool:
@@ -132,7 +187,8 @@ _OF_ANOTHER = frozenset(
 )
 _ANOTHER = frozenset(
     {"model", "one", "type", "version", "machine", "engine", "truck", "job", "sort", "kind", "figure", "number",
-     "value", "page", "line", "list", "book", "unit"}
+     "value", "page", "line", "list", "book", "unit", "pattern", "design", "lorry", "trailer", "wagon", "van", "bus",
+     "coach", "tractor", "digger", "loader", "boat", "crane", "side", "kit", "set", "plant", "press", "winch"}
 )  # fmt: skip
 
 
@@ -140,7 +196,7 @@ def _counted_again(old: Clause, first: Clause) -> bool:
     """ "Five bolts, no, six bolts hold the cover": the whole is said anew."""
     return (
         not old.verb
-        and bool(first.verb)
+        and bool(first.verb or first.meaning)
         and any(
             one.count and other.count and one.head == other.head and one.count != other.count
             for one in old.objects
@@ -225,7 +281,11 @@ def _mended(target: Piece, first: Clause) -> bool:
     if called is not None and {"is", "are"} & set(first.lows) and called.kinds[:1] == ("fastener",):
         bolted = [mention for mention in old.objects if mention.kinds[:1] == ("fastener",)]
         return bool(bolted) and _mend_object(old, called, renamed=True)  # "sorry, it's a nut"
-    if first.objects and not (first.objects[0].pronoun or first.meaning or "there" in first.lows):
+    if changed:
+        old.beside.extend(one for one in first.beside if one[1].kinds[:1] == ("tool",))
+    if first.objects and not (
+        first.objects[0].pronoun or first.objects[0].each or first.meaning or "there" in first.lows
+    ):
         put_right = _mend_object(old, first.objects[0])
         changed = put_right or changed
         if put_right:
