@@ -134,6 +134,8 @@ class Known(Spoken):
                 scored.append((score, thing))
         if not scored:
             return Found([])
+        if kind == "fastener" and (of_both := _of_both(mention, heads)):
+            return Found(of_both)
         threads = {size.thread for size in mention.sizes if size.thread}
         of_thread = [thing for _, thing in scored if thing.thread and thing.thread in threads]
         if len(of_thread) == 1 and mention.det == "the":
@@ -265,6 +267,8 @@ class Known(Spoken):
         ]
         fits = any(one.head in owners for one in parts)
         since = self.clause - thing.at_clause
+        if words and not mention.count and not any(words <= other.words for other in rivals):
+            return ""  # "the long bolts": no others are long
         if mention.count is not None and thing.count not in (None, mention.count):
             return f"are {thing.count}, and {mention.count} were said"
         if mention.count is not None and not any(other.count == mention.count for other in rivals):
@@ -325,3 +329,10 @@ class Known(Spoken):
             return Found(candidates[:1])
         names = " or the ".join(dict.fromkeys(thing.name for thing in candidates[:3]))
         return Found(candidates[:1], f"could be the {names}")
+
+
+def _of_both(mention: Mention, sets: list[Thing]) -> list[Thing]:
+    """ "The bolts of both trunnions": the front trunnion's and the rear trunnion's."""
+    both = [inner.head for _, inner in mention.attached if inner.both]
+    found = [one for one in sets if one.kind == "fastener" and both and both[-1] in one.mods]
+    return found if len(found) == 2 and lexicon().opposed(found[0].words, found[1].words) else []

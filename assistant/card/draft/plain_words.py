@@ -198,6 +198,13 @@ def _turned(tokens: list[Token]) -> list[Token]:
         held_by = any(token.low == "by" for token in tokens[at + 2 : at + 8])
         if tokens[at].low == "hung" and tokens[at - 1].low in ("is", "'s", "are") and held_by:
             tokens = [*tokens[:at], replace(tokens[at], text="held", low="held"), *tokens[at + 1 :]]
+    held = next((at for at in range(len(tokens) - 6) if tokens[at].low == "held" and tokens[at + 1].low == "by"), None)
+    for at in range(held + 3, len(tokens) - 3) if held is not None else ():
+        by = next((here for here in range(at + 2, min(at + 6, len(tokens) - 1)) if tokens[here].low == "by"), None)
+        if tokens[at].low == "and" and by is not None and tokens[by + 1].low in (*_NUMBER_WORDS, "a", "its"):
+            told = [replace(tokens[by], text=word, low=word) for word in ("is", "held")]
+            tokens = [*tokens[:by], *told, *tokens[by:]]  # "held by a plate, and the plate by two bolts"
+            break
     for at in range(len(tokens) - 4):
         if tokens[at].low != "what" or tokens[at + 1].low not in _HOLDS:
             continue

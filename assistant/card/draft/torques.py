@@ -193,7 +193,9 @@ class Torques(Owners):
             ):
                 thing.passes.append(free.figure)
         self.bound += 1
-        opens = torques[0].beside == "first" or bool(FIRST_ROUND.search(" ".join(clause.lows)))
+        opens = torques[0].beside == "first" or bool(
+            FIRST_ROUND.search(" ".join(clause.lows)) or FIRST_ROUND.match(self.words.lower())
+        )
         if len(torques) == 1 and opens and thing.torque is None and final.value is not None:
             self.torqued_at[thing.number] = self.things.clause
             thing.passes.append(final)  # what comes after it is the value

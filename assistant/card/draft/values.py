@@ -8,6 +8,7 @@ from .bare_numbers import Numbers
 from .clause import Clause
 from .likeness import is_screwed_in
 from .limits import share_limit_unit
+from .mending import ROUNDS
 from .mention import Mention
 from .owners import NO_WEIGHT
 from .sizes import WITH_IT_ON, Sizes
@@ -32,6 +33,10 @@ class Values(Torques, Sizes, Numbers):
         for thing in fasteners[-1:]:
             self.order_from(clause, thing)
         torqued = self._place(clause, owners, said, step, tightening)
+        for other in self._told_of_all(clause, owners):
+            self._treatments(clause, [other], step)
+            self.order_from(clause, other)
+            self._place(replace(clause, figures=list(clause.figures)), [other], said, step, tightening)
         for deed in deeds:
             if deed.verb == "loosen" and deed.thing is not None:
                 self.eased[deed.thing.number] = self.things.clause
@@ -70,12 +75,20 @@ class Values(Torques, Sizes, Numbers):
             elif mention.ones and any(free.figure.dimension == "mass" for free in clause.figures):
                 weighed = self._weighed(6, mention.plural)  # "this one's 215 kilograms"
                 by_pronoun.extend([weighed] if weighed else [])
+            elif mention.ones and _tells_which(mention, clause):
+                continue  # "the fat one's the suction hose"
             elif mention.ones:
-                meant = self.things.meant(mention, ("fastener",), said).things
+                meant = self.things.meant(mention, self._like_those_before(mention, clause), said).things
                 self.named.setdefault(id(mention), meant)
                 owners.extend(meant)
                 if len(meant) == 1 and mention.places:
                     self.things.speak_of(meant[0])  # "you work from the middle out with the long ones"
+        if not owners and clause.lows[:1] in (("everybody",), ("everyone",), ("everything",)):
+            owners = [  # "long bolts and short bolts, everybody gets twenty newton metres"
+                one
+                for one in reversed(self.things.focus[:12])
+                if one.kind == "fastener" and self.things.clause - one.at_clause <= 1
+            ]
         torqued_at_all = any(free.figure.dimension == "torque" for free in clause.figures)
         if torqued_at_all and clause.verb in ("get", "take", "want", "need", "tighten", "torque"):
             for one in owners:
@@ -84,7 +97,9 @@ class Values(Torques, Sizes, Numbers):
         owners = _once([*owners, *by_pronoun])  # what is named goes before "it"
         self._tool_sizes(clause, owners)
         self._treatments(clause, owners, step)
-        for other in self._both(clause):
+        for other in (*self._both(clause), *self._told_of_all(clause, owners)):
+            self._treatments(clause, [other], step)
+            self.order_from(clause, other)
             self._place(replace(clause, figures=list(clause.figures)), [other], said, step, True)
         torqued = self._place(clause, owners, said, step, clause.verb in TAKES or not clause.verb)
         if torqued is None and not any(free.figure.dimension == "torque" for free in clause.figures):
@@ -96,6 +111,27 @@ class Values(Torques, Sizes, Numbers):
         for thing in fasteners[-1:]:
             self.order_from(clause, thing)
         return torqued if back else None
+
+    def _like_those_before(self, mention: Mention, clause: Clause) -> tuple[str, ...]:
+        """ "Two big hoses and one little one": a hose; where nothing was named in front, fasteners."""
+        before = [one for one in clause.mentions if one.head and 0 <= one.start < mention.start]
+        near = max(before, key=lambda one: one.start, default=None)
+        several = near is not None and (near.count or near.plural) and near.kinds[:1] in (("connection",), ("part",))
+        one_of = mention.count or mention.det in ("a", "an")
+        return near.kinds[:1] if near is not None and several and one_of else ("fastener",)
+
+    def _told_of_all(self, clause: Clause, owners: list[Thing]) -> list[Thing]:
+        """ "The long and the short bolts, everybody gets twenty", "the bolts of both trunnions": all but the last."""
+        fasteners = [thing for thing in owners if thing.kind == "fastener"]
+        together = bool(ALL_OF_THEM & set(clause.lows)) or any(
+            inner.both for mention in clause.mentions for _, inner in mention.attached
+        )
+        torques = [free for free in clause.figures if free.figure.dimension == "torque"]
+        others = [free for free in clause.figures if free not in torques and not free.figure.unit]
+        rounds = len(torques) > 1 and any(free.before in ROUNDS or free.beside in ROUNDS for free in torques)
+        if len(fasteners) < 2 or not together or others or (len(torques) > 1 and not rounds):
+            return []
+        return fasteners[:-1]
 
     def _both(self, clause: Clause) -> list[Thing]:
         """ "The lower bolt, then the upper one. Both get sixty newton metres.": the other of the two."""
@@ -316,9 +352,18 @@ class Values(Torques, Sizes, Numbers):
             self.bound += 1
 
 
+ALL_OF_THEM = frozenset({"both", "everybody", "everyone", "everything", "all"})
 _THREADED = frozenset({"adjuster", "spindle", "rod", "shaft", "screw", "stud", "tie rod", "turnbuckle", "eye"})
 """Parts with threads of their own."""
 _STUFF = {"grease": "grease", "anti-seize": "anti-seize", "sealant": "sealant", "rubber grease": "grease"}
+
+
+def _tells_which(ones: Mention, clause: Clause) -> bool:
+    """ "The little one is the case drain hose": what it is called, and no other thing."""
+    if clause.verb or clause.figures or not {"is", "are", "'s"} & set(clause.lows):
+        return False
+    behind = [one for one in clause.objects if one.head and one.start > ones.start and not one.unknown]
+    return bool(behind) and behind[0].kinds[:1] not in (("fastener",), ("tool",)) and behind[0].det == "the"
 
 
 def _once(things: list[Thing]) -> list[Thing]:

@@ -110,7 +110,8 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
     if verb.base in ("get", "have") and any(chunk.low in ("have", "has", "had") for chunk in chunks[:at]):
         clause.meaning = ""  # "they have got locking compound on them" says how it is
     led = at + 1 < len(chunks) and chunks[at + 1].low == "with"
-    if verb.base in ("start", "begin") and led and not clause.by_person:
+    hurried = any(chunk.low in ("i", "we", "he", "she", "they") for chunk in chunks[:at])
+    if verb.base in ("start", "begin") and led and not hurried:
         clause.meaning = ""  # "start with the clips on the hose"
         clause.objects = [one for link, one in clause.beside if link == "with"]
         clause.beside = [one for one in clause.beside if one[0] != "with"]
