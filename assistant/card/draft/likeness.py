@@ -116,7 +116,8 @@ def kind_of(mention: Mention, kinds: tuple[str, ...]) -> str:
     if mention.unknown and kinds:
         return kinds[0] if kinds[0] == "connection" else "part" if "part" in kinds else kinds[0]
     if kinds[:1] == ("connection",) and "connection" not in mention.kinds and mention.kinds[0] == "part":
-        return "connection"
+        small = mention.head.rsplit(" ", 1)[-1] in ("ring", "seal", "gasket", "washer", "shim", "circlip", "key")
+        return "part" if small else "connection"  # "hook the o-ring off the piston"
     for kind in mention.kinds:
         if kind in kinds:
             return kind

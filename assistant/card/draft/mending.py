@@ -23,6 +23,8 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
     ):
         fresh = fresh[1:]
     first = fresh[0].clause
+    if first.negated and first.verb and first.opens == "or":
+        return fresh  # "in from the front, no, from behind, sorry, or you'll never get the nut on"
     passed_over = False
     for back in range(len(pieces) - 1, max(-1, len(pieces) - 6), -1):
         target = pieces[back]

@@ -51,7 +51,29 @@ CONTRACTED = {
 
 def plain_tokens(tokens: Sequence[Token]) -> list[Token]:
     """Contractions opened, hyphens inside words gone, "have a look" said shortly: what the rules read."""
+    tokens = _sorts_named(list(tokens))
     return _turned(_without_contrasts(list(_said_shorter(list(_shortened(_opened(tokens)))))))
+
+
+_SORTS = frozenset({"sorts", "kinds", "lengths", "sizes", "types", "lots", "sets"})
+
+
+def _sorts_named(tokens: list[Token]) -> list[Token]:
+    """ "Two sorts of sump bolt, the long ones, four, and the short ones, six" with the bolts named in each."""
+    at = next((at for at in range(1, len(tokens) - 3) if tokens[at].low in _SORTS and tokens[at + 1].low == "of"), None)
+    if at is None or tokens[at - 1].low not in _NUMBER_WORDS | {"2", "3"}:
+        return tokens
+    end = next((here for here in range(at + 2, len(tokens)) if not tokens[here].is_word), len(tokens))
+    named = tokens[at + 2 : end]
+    if not named or len(named) > 4 or not any(token.low == "ones" for token in tokens[end:]):
+        return tokens
+    if not named[-1].low.endswith("s"):
+        last = f"{named[-1].low}s"
+        named = [*named[:-1], replace(named[-1], text=last, low=last)]
+    told: list[Token] = []
+    for token in tokens[end + 1 :]:
+        told.extend(named if token.low == "ones" else [token])
+    return told
 
 
 _NO_CONTRAST = frozenset(

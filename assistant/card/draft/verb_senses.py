@@ -23,7 +23,8 @@ def with_out(chunks: list[Chunk], number: int) -> bool:
 
 
 _SMEARS = frozenset({"run", "lay", "spread", "draw", "squeeze", "wipe", "smear", "dab", "rub", "brush", "put", "squirt",
-                     "drip", "work", "pop", "get", "stick", "paint", "apply", "slap"})  # fmt: skip
+                     "drip", "work", "pop", "get", "stick", "paint", "apply", "slap", "pump", "push", "shoot", "give",
+                     "inject", "dribble", "daub", "trail"})  # fmt: skip
 
 
 def smears(clause: Clause) -> bool:
