@@ -37,7 +37,7 @@ def amended(heard: Iterable[Sentence], own: Mapping[str, Noun] = _NOTHING) -> It
 
 def _pieces(window: list[Piece], sentence: Sentence, own: Mapping[str, Noun]) -> list[Piece]:
     if not _tells(sentence, own):
-        aside = Piece(Clause(sentence.words), sentence, asked=sentence.tokens[-1].text == "?", first=True)
+        aside = Piece(Clause(sentence.words), sentence, asked=_asks(sentence), first=True)
         window.append(aside)
         return [aside]
     tokens = plain_tokens(sentence.tokens)
@@ -131,6 +131,24 @@ _SAID_BEHIND = frozenset(
 """What is said behind the right word: "Shaft nut, I mean."."""
 
 
+_TAGS = frozenset(
+    {"all right", "alright", "okay", "ok", "right", "yeah", "yes", "see", "you see", "eh", "aye", "got it", "got that",
+     "understood", "understand", "you with me", "with me", "isn't it", "aren't they", "don't you", "won't it", "hear me"}
+)  # fmt: skip
+"""What asks for a nod and for nothing else: "ninety kilos, all right?"."""
+
+
+def _asks(sentence: Sentence) -> bool:
+    if sentence.tokens[-1].text != "?":
+        return False
+    tail: list[str] = []
+    for token in reversed(sentence.tokens[:-1]):
+        if not token.is_word:
+            return " ".join(reversed(tail)) not in _TAGS
+        tail.append(token.low)
+    return True
+
+
 def _tells(sentence: Sentence, own: Mapping[str, Noun]) -> bool:
     """Whether there is a word of the trade in it, a number, or a slip put right; small talk is not read further."""
     return any(
@@ -168,7 +186,7 @@ def _take(
         return []
     condition, rest = condition_in(tokens)
     found = parsed_tokens(sentence, rest, own) if rest else Parsed(sentence, rest, [], [])
-    asked = sentence.tokens[-1].text == "?"
+    asked = _asks(sentence)
     fresh = [
         Piece(clause, sentence, condition, asked=asked, first=number == 0)
         for number, clause in enumerate(found.clauses)

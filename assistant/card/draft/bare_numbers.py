@@ -17,7 +17,7 @@ _COUNTED = ("fastener", "part", "connection", "support", "cover")
 _TOLD_OF_SET = (
     r"\b{} of (?:them|those|these)\b(?! (?:and|are|is|have|has|come|go))",
     r"^{} of (?:them|those|these) (?:as well|too|again|also)\b",
-    r"\b{} of[ .,]*$", r"\b{} (?:in number|in all|in total|altogether|all told)",
+    r"\b{} between (?:the|them|those|both|all)\b", r"\b{} of[ .,]*$", r"\b{} (?:in number|in all|in total|altogether|all told)",
     r"\bthere (?:is|are) (?:just |only )?{} (?:on|in|at|round|around|all|either|up|down|along|across|and they|, and)\b",
     r"\b(?:of which|where) there (?:is|are) (?:just |only )?{}(?= |$)",
     r"\b(?:you|it|we) (?:get|have|has|has got|have got) (?:just |only )?{} (?:on|in|at|of) "
@@ -71,6 +71,10 @@ class Numbers(Owners):
             near = [one for one in told if 1 <= self.things.clause - one.at_clause <= 2]
             if near and owners:
                 return near[0]  # ", ten of them, thirty-three millimetre socket and a long bar"
+            several = [one for one in self.things.focus[:10] if one.plural and one.at_clause < self.things.clause]
+            if several and several[0].count is None and several[0].kind in (*_COUNTED, "cover"):
+                if self.things.clause - several[0].at_clause <= 6:
+                    return several[0]  # "loosen the bolts, because it's the track that holds the hub. Twelve of them"
         bare = [one for one in owners if one.plural and one.count is None and one.kind == "part"]
         alone = (
             not clause.verb and re.search(rf"^(?:and |so )*{said}[ .,!]*$", _text(clause)) and whole and 1 < whole <= 60
@@ -95,6 +99,11 @@ class Numbers(Owners):
         ):
             return None
         uncounted = [one for one in owners if one.plural and one.count is None]
+        in_all = re.search(rf"\b{said} (?:altogether|all told|in all|in total)", _text(clause))
+        each = [one for one in owners if one.kind == "part" and not one.plural and one.count in (None, 1)]
+        if in_all and each[:1] and any(one.each for one in clause.mentions):
+            each[0].plural = True  # "a new o-ring in each hose end, two altogether"
+            return each[0]
         if owners:
             later = [one for one in clause.mentions if one.head and one.start > free.at and one.kinds[:1] != ("tool",)]
             named = not later or any(one.head and 0 <= one.start < free.at for one in clause.mentions) or free.at < 0
@@ -131,7 +140,10 @@ class Numbers(Owners):
             return
         tight = (
             (tightening and bool(clause.verb))
-            or clause.verb in ("tighten", "torque", "do", "get", "take", "go", "pull", "set")
+            or (
+                clause.verb in ("tighten", "torque", "do", "get", "take", "go", "pull", "set")
+                and clause.meaning not in ("open", "loosen")
+            )
             or "torque" in clause.lows
         )
         fasteners = [thing for thing in owners if thing.kind == "fastener"]

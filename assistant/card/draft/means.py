@@ -33,7 +33,11 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
             mention.head = "bore"  # "measure the inside of the bush"
         feature = mention.head in _FEATURES and mention.kinds[:1] == ("part",)
         feature = feature or (mention.kinds[:1] == ("part",) and mention.head not in lexicon().nouns)
+        feature = feature or (own == "measure" and _whole_is_measured(clause, mention))
         if own == "measure" and (mention.unknown or feature) and clause.verb == "measure":
+            last = next((low for low in reversed(clause.lows) if low.isalpha()), "")
+            if last in _ENDS and not mention.head.endswith(last):
+                mention.mods, mention.head = (*mention.mods, mention.head), last  # "the rope end"
             mention.kinds = ("measure",)  # "measure the washout": what is measured has a name of its own
     direct = [mention for mention in clause.objects if own in mention.kinds]
     by = [
@@ -80,6 +84,17 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
     if deeds:
         return deeds
     return unsaid_means(told, meaning, own, clause, loads, said)
+
+
+_ENDS = frozenset({"end", "tip", "face", "edge", "rim", "side"})
+
+
+def _whole_is_measured(clause: Clause, mention: Mention) -> bool:
+    """ "Measure the fork pads": no measure is named, so that the reading is called after them."""
+    told = clause.verb == "measure" and not (clause.passive or clause.past) and clause.objects == [mention]
+    ends = {"from", "between", "across", "gap", "distance", "how"} & set(clause.lows)
+    other = any("measure" in one.kinds for one in clause.mentions)
+    return told and not ends and not other and mention.kinds[:1] == ("part",) and bool(mention.head)
 
 
 _FEATURES = frozenset(

@@ -72,9 +72,19 @@ def not_names() -> frozenset[str]:
     return lexicon().set_of("not_names")
 
 
+def does_something(items: list[Item], here: int) -> bool:
+    """ "Dirt kills pumps": a word in the way of a verb, between two things, with no article anywhere."""
+    word, after = items[here], items[here + 1] if here + 1 < len(items) else None
+    first = here == 1 and items[0].kind in ("word", "noun")
+    acts = word.kind == "word" and word.low.endswith("s") and not word.low.endswith(("ss", "us", "is", "'s"))
+    return first and acts and after is not None and after.noun is not None and after.noun.plural and items[0].low[-1] != "s"
+
+
 def word_belongs(items: list[Item], here: int, has_noun: bool, mention: Mention) -> bool:
     item = items[here] if here < len(items) else None
     if item is None or item.kind != "word" or not item.low.replace("'", "").replace("-", "").isalpha():
+        return False
+    if does_something(items, here) and not mention.det:
         return False
     if noun_follows(items, here):
         return True

@@ -86,6 +86,12 @@ _PUTTING_RIGHT = frozenset({"no", "sorry", "wait", "on", "mean", "rather", "lie"
 _STOPS = (",", ";", ".", "-", "…", "...")
 
 
+def _goes_further(held: list[str]) -> bool:
+    """Whether more than the contrast stands there: not so in "round and round like Dad does it"."""
+    twice = [at for at, low in enumerate(held[:-1]) if low == "and" and at and held[at - 1] == held[at + 1]]
+    return "but" in held[1:] or any(low == "and" and at not in twice for at, low in enumerate(held) if at)
+
+
 def _without_contrasts(tokens: list[Token]) -> list[Token]:
     """ "Run sealant round the plate, not half a tube" without what it is not."""
     for at in range(2, len(tokens) - 1):
@@ -101,7 +107,7 @@ def _without_contrasts(tokens: list[Token]) -> list[Token]:
             or held[0].endswith("ing")
             or held[:2] == ["the", "one"]
             or set(again) <= said
-            or {"but", "and"} & set(held[1:])
+            or _goes_further(held)
             or any(low[0].isdigit() or low in _NUMBER_WORDS for low in held)
         ):
             continue
@@ -190,6 +196,10 @@ def _said_shorter(tokens: list[Token]) -> Iterator[Token]:
             yield replace(tokens[0], text="lever", low="lever")
             here += 1  # "bar the plate off": with a bar, no exception
             continue
+        if tokens[here].low == "wear" and here + 1 < len(tokens) and tokens[here + 1].low in _WORN:
+            yield replace(tokens[here], text="mind", low="mind")
+            here += 1  # "wear your glasses": no wear of a part
+            continue
         opens = here == 0 or tokens[here - 1].low in (",", "and", "then", "so", "now", ".", ";")
         thrown = _THROWN.get(tokens[here].low) if opens and here + 2 < len(tokens) else None
         if thrown and tokens[here + 1].low == "with" and tokens[here + 2].low in ("the", "your", "that", "them", "it"):
@@ -207,11 +217,26 @@ def _said_shorter(tokens: list[Token]) -> Iterator[Token]:
             here += 1
 
 
+_WORN = frozenset({"your", "gloves", "goggles", "glasses", "a", "ear", "eye", "safety", "proper", "thick"})
+"""What follows "wear" where somebody is to wear something."""
 _HOLDS = frozenset({"holds", "keeps", "secures", "fixes"})
+
+
+def _counted_first(tokens: list[Token]) -> list[Token]:
+    """ "New flange seals, two of them" as "two new flange seals"."""
+    if not tokens or tokens[0].low not in ("new", "fresh"):
+        return tokens
+    at = next((at for at, token in enumerate(tokens) if not token.is_word), len(tokens))
+    behind = [token.low for token in tokens[at + 1 : at + 4]]
+    counted = tokens[at - 1].low.endswith("s") and 2 <= at <= 5 and len(behind) == 3
+    if not counted or behind[1:] not in (["of", "them"], ["of", "those"]) or behind[0] not in _NUMBER_WORDS:
+        return tokens
+    return [tokens[at + 1], *tokens[:at], *tokens[at + 4 :]]
 
 
 def _turned(tokens: list[Token]) -> list[Token]:
     """ "What holds it on is three long bolts" as "it is held by three long bolts"."""
+    tokens = _counted_first(tokens)
     for at in range(1, len(tokens) - 2):
         up = tokens[at].low == "held" and tokens[at + 1].low in ("up", "in", "down", "together")
         if up and tokens[at + 2].low == "by":

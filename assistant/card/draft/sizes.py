@@ -182,6 +182,11 @@ class Sizes(Limits):
         if lines and not fasteners and (words & _WRENCH or {"spanner", "socket", "wrench"} & set(clause.lows)):
             self._turned_by(lines[-1], figure)  # "the hoses are disconnected, spanner size 36 millimetres"
             return
+        takes = clause.verb in ("take", "want", "need") and figure.unit == "mm" and not compared
+        if lines and not fasteners and takes and figure.value in _FLATS and free.before == clause.verb + "s":
+            self._turned_by(lines[-1], figure)  # "the lower hose takes a thirty-six mil"
+            lines[-1].doubt(f'a size was said and not of what, taken for the head: "{clause.words}"')
+            return
         spanner = any(one.kinds[:1] == ("tool",) and not one.sizes for one in clause.objects) and figure.unit == "mm"
         spanner = spanner and clause.lows[:1] in (("it",), ("that",), ("they",))
         named = any(one.head and one.kinds[:1] != ("tool",) for one in clause.mentions)

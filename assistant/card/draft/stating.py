@@ -25,6 +25,7 @@ from .telling import (
     tool_named,
 )
 from .thing import Said, Thing
+from .values import tells_which
 
 
 def needs(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
@@ -53,6 +54,11 @@ def needs(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
                 told.values.bound += 1
         if mention.kinds[:1] == ("support",) and mention.count and mention.plural and clause.verb == "use":
             resolve(told, mention, ("support",), said)  # "we use four chocks"
+        if mention.count and mention.plural and mention.head and not (mention.new or mention.rest or mention.unknown):
+            known = told.things.of_any_kind(mention)
+            for thing in known.things if len(known.things) == 1 and not known.doubt else []:
+                if thing.plural and thing.count is None and thing.kind in ("cover", "support", "connection", "part"):
+                    thing.count, thing.count_said = mention.count, said  # "caps on everything. You'll want six caps"
         if mention.kinds[:1] == ("part",) and not mention.unknown:
             _part_wanted(told, piece, mention, said, when)
     for link, mention in clause.beside:
@@ -151,13 +157,16 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         for link, mention in clause.beside
         if mention.kinds[:1] == ("fastener",) and link in ("on", "by", "with", "in")
     ]
-    bolts = [one for one in clause.subject if one.kinds[:1] == ("fastener",) and one not in clause.objects]
+    turned = (("fastener",), ("connection",)) if clause.verb in ("take", "want", "need") else (("fastener",),)
+    bolts = [one for one in clause.subject if one.kinds[:1] in turned and one not in clause.objects]
     tools_only = all(one.kinds[:1] in (("tool",), ("consumable",)) for one in clause.objects)
     for mention in [*(clause.objects or clause.subject), *(bolts if clause.objects and tools_only else []), *holders]:
         if mention.pronoun and mention.det.startswith("all") and mention.count:
             resolve(told, mention, ("fastener",), said)
-        if mention.ones and mention.places and told.things.latest(("fastener",), within=3):
-            resolve(told, mention, ("fastener",), said)
+        like = told.values.like_those_before(mention, clause)
+        which = tells_which(mention, clause)
+        if mention.ones and mention.places and not which and told.things.latest(("fastener",), within=3):
+            resolve(told, mention, like, said)
         if mention.pronoun or mention.ones:
             continue
         if mention.unknown or not mention.head or mention.kinds[:1] in (("tool",), ("consumable",)):

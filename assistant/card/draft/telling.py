@@ -64,6 +64,9 @@ def resolve(
         if counted.kind == "fastener" and counted.plural and counted.count is None:
             counted.count, counted.count_said = mention.count, said
     for thing in found.things:
+        if mention.pronoun and mention.det.startswith("all") and thing.kind == "fastener" and mention.count:
+            alike = [one for one in told.things.all if one.kind == "fastener" and one.count == mention.count]
+            thing.doubted = thing.doubted and alike != [thing]  # "start all six by hand": no others are six
         if not mention.pronoun and thing.kind == "fastener":
             topical = told.things.of_topic(thing) and told.things.clause - told.things.topic_at <= 2
             thing.doubted = bool(found.doubt) or (thing.doubted and mention.bare and not topical)

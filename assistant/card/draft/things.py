@@ -60,6 +60,13 @@ class Things(Known):
                     thing.kind, thing.count, thing.count_said = "part", None, None
         if kind == "fastener" and mention.det in ("its", "their") and not (mention.mods or mention.places):
             owner = self.latest(("part", "connection"), within=3)
+            bolts = [
+                one
+                for one in self.by_head.get(mention.head, [])
+                if one.kind == kind and one.is_off and one.count == mention.count and one.torque is None
+            ]
+            if closing is not False and mention.count and len(bolts) == 1 and owner is not None:
+                return Found(bolts)  # "the suction hose on. Its four bolts get ...": those of the hose's flange
             if owner is not None:
                 mention.mods = (*owner.mods, owner.head)  # "it is locked with a cotter, its nut is M12"
         if mention.head in _LIDS and not mention.spoken and kind in ("part", "cover"):

@@ -241,6 +241,17 @@ class Torques(Owners):
             thing.disputed.add("torque")
         return thing
 
+    def only_a_round(self, clause: Clause) -> None:
+        """ "... at a hundred newton metres, and that's only the first round": not yet the value."""
+        told = clause.lows[:2] in (("that", "is"), ("this", "is"), ("it", "is"), ("that", "was"))
+        thing = self.things.latest(("fastener",), within=3)
+        if not told or clause.figures or clause.negated or thing is None or not FIRST_ROUND.search(" ".join(clause.lows)):
+            return
+        if thing.torque is not None and self.torqued_at.get(thing.number, -100) >= self.things.clause - 2:
+            thing.passes.append(thing.torque)
+            thing.torque = None
+            self.bound += 1
+
     def _same_round(self, free: Free, owners: list[Thing]) -> Thing | None:
         """ "Then it's 300, tap the hub round, and then 420": the nut's, though a hub was named in between."""
         if "then" not in free.before.split() or any(thing.kind == "fastener" for thing in owners):

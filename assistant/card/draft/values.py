@@ -54,6 +54,7 @@ class Values(Torques, Sizes, Numbers):
     def of_statement(self, clause: Clause, said: Said, step: Telling | None, back: bool) -> Thing | None:
         """Values of a clause without an action. The fastener whose torque was said, where that tells of tightening
         (going back together); else None."""
+        self.only_a_round(clause)
         owners: list[Thing] = []
         by_pronoun: list[Thing] = []
         compared = [mention for link, mention in clause.beside if link in ("as", "like")]
@@ -75,10 +76,10 @@ class Values(Torques, Sizes, Numbers):
             elif mention.ones and any(free.figure.dimension == "mass" for free in clause.figures):
                 weighed = self._weighed(6, mention.plural)  # "this one's 215 kilograms"
                 by_pronoun.extend([weighed] if weighed else [])
-            elif mention.ones and _tells_which(mention, clause):
+            elif mention.ones and tells_which(mention, clause):
                 continue  # "the fat one's the suction hose"
             elif mention.ones:
-                meant = self.things.meant(mention, self._like_those_before(mention, clause), said).things
+                meant = self.things.meant(mention, self.like_those_before(mention, clause), said).things
                 self.named.setdefault(id(mention), meant)
                 owners.extend(meant)
                 if len(meant) == 1 and mention.places:
@@ -97,6 +98,13 @@ class Values(Torques, Sizes, Numbers):
         owners = _once([*owners, *by_pronoun])  # what is named goes before "it"
         self._tool_sizes(clause, owners)
         self._treatments(clause, owners, step)
+        for link, stuff in clause.beside:
+            on_threads = any(one.head == "thread" for _, one in (*clause.beside, *stuff.attached))
+            if link == "with" and on_threads and (stuff.is_oil or stuff.kinds[:1] == ("consumable",)):
+                smeared = [thing for thing in owners if thing.kind == "fastener"]
+                latest = smeared[-1] if smeared else self.things.latest(("fastener",), within=3)
+                if latest is not None and not clause.negated:
+                    self.treated(latest, stuff)  # "the old ones will do, with a drop of oil on the threads"
         for other in (*self._both(clause), *self._told_of_all(clause, owners)):
             self._treatments(clause, [other], step)
             self.order_from(clause, other)
@@ -112,7 +120,7 @@ class Values(Torques, Sizes, Numbers):
             self.order_from(clause, thing)
         return torqued if back else None
 
-    def _like_those_before(self, mention: Mention, clause: Clause) -> tuple[str, ...]:
+    def like_those_before(self, mention: Mention, clause: Clause) -> tuple[str, ...]:
         """ "Two big hoses and one little one": a hose; where nothing was named in front, fasteners."""
         before = [one for one in clause.mentions if one.head and 0 <= one.start < mention.start]
         near = max(before, key=lambda one: one.start, default=None)
@@ -198,6 +206,10 @@ class Values(Torques, Sizes, Numbers):
         """What can be told only at the end: values that two tellings give differently."""
         for part in self.dried:
             self._dry_or_not(part, steps)
+        for thing in self.things.all:
+            final = thing.torque.value if thing.torque is not None else None
+            if final is not None:  # a value told ahead, then its rounds: no round of its own
+                thing.passes = [one for one in thing.passes if one.value != final]
         for step in steps:
             for deed in step.deeds:
                 if (
@@ -358,7 +370,7 @@ _THREADED = frozenset({"adjuster", "spindle", "rod", "shaft", "screw", "stud", "
 _STUFF = {"grease": "grease", "anti-seize": "anti-seize", "sealant": "sealant", "rubber grease": "grease"}
 
 
-def _tells_which(ones: Mention, clause: Clause) -> bool:
+def tells_which(ones: Mention, clause: Clause) -> bool:
     """ "The little one is the case drain hose": what it is called, and no other thing."""
     if clause.verb or clause.figures or not {"is", "are", "'s"} & set(clause.lows):
         return False

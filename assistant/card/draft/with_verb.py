@@ -195,6 +195,9 @@ def _after_verb(chunks: list[Chunk], at: int, clause: Clause, meanings: dict[str
             )
             if clause.particle and meanings.get(chunk.low) == "none":
                 adjacent = False
+            placed = chunk.low in ("in", "on", "over") and number + 1 < len(chunks) and chunks[number + 1].mention
+            if clause.particle in ("out", "off", "apart") and placed and meanings.get(clause.particle) == "open":
+                adjacent = False  # "press the crosses out in the vice"
             if means and not closed and adjacent:
                 clause.particle = chunk.low
             elif chunk.low in ("out of", "off of") and not closed and chunk.low.split()[0] in meanings:
