@@ -47,6 +47,7 @@ Values, WHAT and how VALUE is written:
     mass 31 kg | quantity 9 L | low 3 mm, high 0.4 mm
 A number without a unit is no value. A value that two tellings give differently counts as the first unless the speaker
 corrects it. A torque or a spanner said of a hose, pipe or cable is a value of it, and no `tighten` beside `connect`.
+A split pin or a circlip is a fastener to some writers and a part to others: either kind, with its verbs, counts.
 Two rounds told as two steps are two `tighten`, the first torque being the `pass`. A part that is itself screwed in and
 tightened (a valve, a breather, a plug) is a fastener.
 """
@@ -193,14 +194,22 @@ def score(gold: Gold, draft: Understanding) -> Score:
     result.values_said = sum((drafted_values & gold_values).values())
     result.wrong_values = [" ".join(value) for value in (drafted_values - gold_values).elements()]
     result.missing_values = [" ".join(value) for value in (gold_values - drafted_values).elements()]
+    either = {id_ for id_, (_, names) in gold.things.items() if any(_head(name) in _EITHER for name in names)}
     deeds = Counter(
-        (_as_gold(deed), match.get(deed.thing.number, f"?{deed.thing.name}"))
+        (_as_gold(deed, match.get(deed.thing.number) in either), match.get(deed.thing.number, f"?{deed.thing.name}"))
         for step in draft.steps
         for deed in step.deeds
         if deed.thing is not None and deed.verb in _VERBS
     )
     wanted = Counter(
-        ("measure" if verb == "inspect" and gold.things[thing][0] == "measure" else verb, thing)
+        (
+            "measure"
+            if verb == "inspect" and gold.things[thing][0] == "measure"
+            else _OF_PARTS.get(verb, verb)
+            if thing in either
+            else verb,
+            thing,
+        )
         for verb, thing in gold.actions
     )
     result.actions_found, result.actions_gold, result.actions_drafted = (
@@ -220,8 +229,15 @@ def score(gold: Gold, draft: Understanding) -> Score:
     return result
 
 
-def _as_gold(deed: Deed) -> str:
-    """Checking a level and measuring it are one."""
+_EITHER = frozenset({"circlip", "split pin", "cotter pin", "pin", "snap ring", "r clip"})
+"""Heads of what holds by itself and is called a fastener by some, a part by others."""
+_OF_PARTS = {"take_out": "remove", "start": "fit"}
+
+
+def _as_gold(deed: Deed, either: bool = False) -> str:
+    """Checking a level and measuring it are one; of what is either kind the part's verb stands for both."""
+    if either:
+        return _OF_PARTS.get(deed.verb, deed.verb)
     return (
         "measure" if deed.verb == "inspect" and deed.thing is not None and deed.thing.kind == "measure" else deed.verb
     )
@@ -238,7 +254,7 @@ def _matched(gold: Gold, draft: Understanding) -> _Match:
     pairs: list[tuple[float, int, str]] = []
     for thing in draft.things:
         for id_, (kind, names) in gold.things.items():
-            if kind == thing.kind:
+            if kind == thing.kind or (thing.head in _EITHER and {kind, thing.kind} == {"part", "fastener"}):
                 alike = max(_alike(name, thing.name, number) for number, name in enumerate(names))
                 if alike > 0:
                     pairs.append((alike, thing.number, id_))

@@ -73,7 +73,7 @@ class Numbers(Owners):
                 return near[0]  # ", ten of them, thirty-three millimetre socket and a long bar"
             several = [one for one in self.things.focus[:10] if one.plural and one.at_clause < self.things.clause]
             if several and several[0].count is None and several[0].kind in (*_COUNTED, "cover"):
-                if self.things.clause - several[0].at_clause <= 6:
+                if several[0].at_clause >= self.before:
                     return several[0]  # "loosen the bolts, because it's the track that holds the hub. Twelve of them"
         bare = [one for one in owners if one.plural and one.count is None and one.kind == "part"]
         alone = (

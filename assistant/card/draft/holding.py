@@ -40,6 +40,8 @@ def holds(told: Told, clause: Clause, said: Said) -> None:
                 mention.mods = (*part.mods, part.head) if part.kind == "part" else (part.head,)
                 mention.places = mention.places | frozenset(part.places)
         things, _ = resolve(told, mention, ("fastener",), said)
+        for part in parts[:1] if things else ():
+            told.things.turn_to(part)  # what is said next of bolts is of these
         for thing in things:
             thing.joins.extend(part for part in parts if part.kind == "part" and part not in thing.joins)
         told.values.of_mention(things, mention, said)

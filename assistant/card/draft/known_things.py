@@ -96,6 +96,9 @@ class Known(Spoken):
         heads = self.by_head.get(mention.head, [])
         if kind == "fastener" and not mention.spoken:
             heads = [*self._called_short(mention, words), *heads]
+        if not heads and mention.head == "box" and mention.bare and mention.det in ("the", "that", "this", "your"):
+            boxes = [one for one in self.focus if one.kind == kind and one.head.endswith("box")]
+            return Found(boxes[:1])  # "seventy-two kilos, that box": the gearbox
         if mention.head == "fastener":
             heads = [thing for thing in self.focus if thing.kind == "fastener"]
         for thing in heads[-60:]:

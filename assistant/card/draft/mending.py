@@ -41,6 +41,11 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
             target.clause.figures = []
             return fresh[1:]  # "a hundred and eighty. No. A hundred and eighty's the sheave pin"
         counted = [one for one in target.clause.mentions if one.count and one.head]
+        if _only_one(first) and any((one.count or 0) > 1 for one in counted):
+            for one in counted:
+                one.count, one.plural = None, False  # "the two air hoses, no, sorry, there's only the one"
+            target.mended = target.mended or target.clause.words
+            return fresh[1:]
         if _told_of_another(first) and (target.clause.figures or counted):
             target.clause.figures = []
             for one in counted:
@@ -86,6 +91,12 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         if target.clause.meaning:
             break
     return fresh
+
+
+def _only_one(first: Clause) -> bool:
+    told = first.lows[:2] in (("there", "is"), ("it", "is")) and bool({"only", "just"} & set(first.lows))
+    ones = [one for one in first.objects if one.ones and not one.head]
+    return told and not first.figures and len(ones) == 1 and not ones[0].plural and not (ones[0].places or ones[0].mods)
 
 
 def _said_alone(old: Clause, first: Clause) -> bool:

@@ -29,6 +29,10 @@ ROUND_TOLD = re.compile(r"\b(?:first|second|third|last|final|next) (?:round|go|t
 FIRST_ROUND = re.compile(r"\b(?:first|one) (?:round|go|time|pass|step|stage|pull|bite)\b")
 
 
+_SCREWED_LINES = frozenset({"plug", "switch", "sensor", "sender", "probe"})
+"""What is plugged in or screwed in: a fastener, where a torque or a spanner is told of it."""
+
+
 class Owners:
     """Whose a value is: the fastener, part or measure that was named for it."""
 
@@ -37,6 +41,8 @@ class Owners:
         self.unread = unread
         self.since = 0
         """Clause at which the present sentence began."""
+        self.before = 0
+        """Clause at which the sentence before it began."""
         self.shared_unit = False
         """The torque being placed has its unit from another one."""
         self.unit = ""
@@ -63,7 +69,7 @@ class Owners:
         """Thing number to the clause in which its torque was said."""
 
     def begin_sentence(self, words: str) -> None:
-        self.since = self.things.clause + 1
+        self.before, self.since = self.since, self.things.clause + 1
         self.unit = ""
         self.words = words
         self.named = {}
@@ -203,7 +209,8 @@ class Owners:
 
     def _screwed_in(self, thing: Thing) -> None:
         """A plug or cap on a line that has a torque, or takes a spanner, is a fastener."""
-        if thing.kind == "connection" and (thing.head.endswith("plug") or thing.head in SCREWED_IN):
+        last = thing.head.rsplit(" ", 1)[-1]
+        if thing.kind == "connection" and (last in _SCREWED_LINES or thing.head in SCREWED_IN):
             thing.kind = "fastener"
 
     def _weighed(self, within: int, plural: bool | None = None) -> Thing | None:

@@ -51,8 +51,20 @@ CONTRACTED = {
 
 def plain_tokens(tokens: Sequence[Token]) -> list[Token]:
     """Contractions opened, hyphens inside words gone, "have a look" said shortly: what the rules read."""
-    tokens = _sorts_named(list(tokens))
+    tokens = _without_asides(_sorts_named(list(tokens)))
     return _turned(_without_contrasts(list(_said_shorter(list(_shortened(_opened(tokens)))))))
+
+
+def _without_asides(tokens: list[Token]) -> list[Token]:
+    """ "Indicator switch next, the one the lead was on" without what only tells which one it is."""
+    for at in range(1, len(tokens) - 4):
+        if tokens[at].text != "," or (tokens[at + 1].low, tokens[at + 2].low) != ("the", "one"):
+            continue
+        end = next((here for here in range(at + 3, len(tokens)) if tokens[here].text in _STOPS), len(tokens))
+        told = [token.low for token in tokens[at + 3 : end]]
+        if {"was", "were"} & set(told) and not any(low[0].isdigit() or low in _NUMBER_WORDS for low in told):
+            return [*tokens[:at], *tokens[end:]]
+    return tokens
 
 
 _SORTS = frozenset({"sorts", "kinds", "lengths", "sizes", "types", "lots", "sets"})

@@ -115,7 +115,7 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
         return not (before is not None and before.low in ("a", "the", "an"))
     # both a verb and a thing
     if item.verb.form == "base" and any(one.low in ("let", "lets") for one in items[max(0, here - 4) : here]):
-        return kind == "noun"  # "let the spring sag"
+        return kind == "noun" and (after is None or after.verb is None)  # "let the spring sag", "let the hub oil drain"
     fastener_next = after is not None and after.noun is not None and after.noun.kinds[0] == "fastener"
     if fastener_next and not item.verb.verb.strong and item.verb.verb.base not in _ON_FASTENERS:
         return False  # "guide bolts", "clamp screws"
