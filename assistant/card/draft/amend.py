@@ -75,6 +75,8 @@ def _pieces(window: list[Piece], sentence: Sentence, own: Mapping[str, Noun]) ->
         start = at = end
     if any(token.is_word for token in tokens[start:]):
         found.extend(_take(window, sentence, tokens[start:], mending, own))
+        if window and window[-1].only_cue:
+            window.append(Piece(Clause(sentence.words), sentence))  # what it announced has been said
     elif mending and not found and start:
         found = [
             Piece(Clause(sentence.words), sentence, only_cue=mending, first=True)

@@ -30,6 +30,9 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         target = pieces[back]
         if target.only_cue:
             continue
+        if target.clause.verb in ("say", "think", "guess", "reckon") and target.clause.by_person and first.verb:
+            target.clause.objects, target.clause.figures, target.clause.treatments = [], [], []
+            return fresh  # "I want to say anti-seize, no, they get thread locker"
         named = any(mention.head for mention in first.objects)
         if _said_alone(target.clause, first) and back:
             target.clause.figures = []  # "Forty-five. Forty-five foot pounds, I had it back to front"

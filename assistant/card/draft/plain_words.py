@@ -51,8 +51,32 @@ CONTRACTED = {
 
 def plain_tokens(tokens: Sequence[Token]) -> list[Token]:
     """Contractions opened, hyphens inside words gone, "have a look" said shortly: what the rules read."""
-    tokens = _without_asides(_sorts_named(list(tokens)))
+    tokens = _without_opinions(_without_asides(_sorts_named(list(tokens))))
     return _turned(_without_contrasts(list(_said_shorter(list(_shortened(_opened(tokens)))))))
+
+
+_NO_TELLING = frozenset(
+    {"proper", "whole", "entire", "actual", "decent", "bloody", "blasted", "damn", "damned", "flipping", "wretched",
+     "lovely", "stupid", "silly", "poor", "daft", "miserable", "beautiful", "ordinary", "famous", "infamous"}
+)  # fmt: skip
+"""Words before a name that tell it from nothing else."""
+_BEFORE_NAMES = frozenset({"the", "a", "an", "your", "my", "that", "this", "those", "these", "our", "its", "two", "mean"})
+
+
+def _without_opinions(tokens: list[Token]) -> list[Token]:
+    """ "A whole cross member", "two proper stands"."""
+    return [
+        token
+        for at, token in enumerate(tokens)
+        if not (
+            token.low in _NO_TELLING
+            and at
+            and tokens[at - 1].low in _BEFORE_NAMES
+            and at + 1 < len(tokens)
+            and tokens[at + 1].is_word
+            and tokens[at + 1].low not in ("lot", "thing", "dozen", "job", "way", "set", "bunch", "time", "of", "one")
+        )
+    ]
 
 
 def _without_asides(tokens: list[Token]) -> list[Token]:
@@ -208,6 +232,11 @@ def _said_shorter(tokens: list[Token]) -> Iterator[Token]:
             yield replace(tokens[0], text="lever", low="lever")
             here += 1  # "bar the plate off": with a bar, no exception
             continue
+        stands = tokens[here].low == "stand" and (here == 0 or tokens[here - 1].low in (",", "and", "so", "then", "but"))
+        if stands and here + 1 < len(tokens) and tokens[here + 1].low in _STAND_WHERE:
+            yield replace(tokens[here], text="mind", low="mind")
+            here += 1  # "stand to the side of it": nobody's axle stand
+            continue
         if tokens[here].low == "wear" and here + 1 < len(tokens) and tokens[here + 1].low in _WORN:
             yield replace(tokens[here], text="mind", low="mind")
             here += 1  # "wear your glasses": no wear of a part
@@ -229,6 +258,7 @@ def _said_shorter(tokens: list[Token]) -> Iterator[Token]:
             here += 1
 
 
+_STAND_WHERE = frozenset({"to", "clear", "well", "back", "behind", "away", "by", "aside", "beside", "off", "still"})
 _WORN = frozenset({"your", "gloves", "goggles", "glasses", "a", "ear", "eye", "safety", "proper", "thick"})
 """What follows "wear" where somebody is to wear something."""
 _HOLDS = frozenset({"holds", "keeps", "secures", "fixes"})

@@ -5,6 +5,7 @@ from __future__ import annotations
 from .small_roles import acts, after_it, before_it, settle_small_word, take_for_verb
 from .tagging import Item
 
+_GREASED_THROUGH = frozenset({"valve", "nipple", "fitting", "gun", "point", "line", "pipe", "hose", "cap", "cup", "plug"})
 _HOW_MUCH = frozenset({"so", "too", "very", "bit", "rather", "pretty", "was", "were"})
 _BEFORE_VERB = ("", "conj", "comma", "seq", "sub", "aux", "subj", "neg", "end", "filler", "pron")
 _AFTER_VERB = ("det", "pron", "fig", "place")
@@ -62,6 +63,8 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
         return not _noun_next(after)  # "the brake's held on with three screws"
     if kind == "fig" and item.low in ("goes", "turns", "turn", "go"):
         return False  # "in three goes"
+    if item.low == "grease" and after is not None and after.low in _GREASED_THROUGH and kind in ("", "comma", "end"):
+        return False  # "grease valve. Tighten it."
     if item.low == "torque" and after is not None and after.low in ("of", "is", "figure", "setting"):
         return False
     if kind in ("det", "place", "fig") or (

@@ -233,6 +233,7 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         if again or not (is_told(told, deed) if deed.verb == "connect" else tightened_lately(told, tightened)):
             step = add_step(told, piece, said, [deed], when)
             step.doubt("a value was said, no deed: taken as tightening to it")
+            tightened.is_off = False
             told.values.order_from(clause, tightened)
     elif step is None and limit_named(told, clause, things):
         step = add_step(told, piece, said, [Deed("measure", things[0], implied=True)], when)

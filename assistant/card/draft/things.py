@@ -226,7 +226,7 @@ class Things(Known):
                 continue  # "new seal in. Lip inwards. It goes in with grease on it": the seal
             if (
                 closing is True
-                and self.clause - thing.at_clause > 1
+                and self.clause - thing.at_clause > (2 if thing.torque is not None else 1)
                 and not thing.is_off
                 and thing.kind in ("fastener", "part")
                 and not thing.new
