@@ -40,6 +40,7 @@ def act(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
     clause = piece.clause
     if any(one.head in BODY and one.det == "your" and link not in ("with", "by") for link, one in clause.beside):
         return False  # "hydraulic oil will go right in under your skin"
+    _so_many(clause)
     meaning = adjusted(told, clause)
     verbs = lexicon().meanings[meaning]
     if _switched(told, clause):
@@ -101,6 +102,26 @@ def _switched(told: Told, clause: Clause) -> bool:
     return not clause.beside and all(clause.particle in _SWITCHED.get(one.head, ()) for one in named)
 
 
+def _of_what_it_leaves(told: Told, clause: Clause, mention: Mention) -> None:
+    """ "Take the nut off the cotter": the cotter's, where the nut known so far is out already."""
+    if mention.kinds[:1] != ("fastener",) or not mention.bare or mention.det != "the" or clause.meaning != "open":
+        return
+    left = [one for link, one in clause.beside if link in ("off", "from", "out of") and one.kinds[:1] == ("part",)]
+    known = told.things.known(mention, "fastener", False).things
+    if left and left[0].head and not left[0].unknown and known and all(one.is_off for one in known):
+        mention.mods, mention.places = (*left[0].mods, left[0].head), left[0].places
+
+
+def _so_many(clause: Clause) -> None:
+    """ "A plastic cap on each of the hoses, so two caps": how many there are of what was named first."""
+    if len(clause.objects) != 2 or "so" not in clause.lows:
+        return
+    first, told = clause.objects
+    if told.count and first.count is None and told.head == first.head and not (told.mods or told.places):
+        first.count, first.plural = told.count, told.plural
+        clause.objects = [first]
+
+
 def on_objects(
     told: Told, meaning: str, verbs: dict[str, str], clause: Clause, said: Said, doubts: list[str]
 ) -> list[Deed]:
@@ -152,6 +173,7 @@ def on_objects(
         ):
             mention.mods = (*before.mods, before.head)  # "fan cowl comes off, three screws"
             mention.places = before.places
+        _of_what_it_leaves(told, clause, mention)
         put = tuple(kind for kind in kinds if kind not in ("consumable", "fluid", "mark"))
         spoken_of = (mention.pronoun or (mention.ones and not mention.head)) and meaning == "fit"
         things, doubt = resolve(told, mention, put if spoken_of else kinds, said, closing)

@@ -153,7 +153,11 @@ class Known(Spoken):
                 if (thing.count in (None, mention.count) and self.clause - thing.at_clause <= 12) or closing
             ]
             if closing is None:
-                scored = [(score, thing) for score, thing in scored if self.clause - thing.at_clause <= 2]
+                scored = [
+                    (score, thing)
+                    for score, thing in scored
+                    if self.clause - thing.at_clause <= (5 if thing.count == mention.count else 2)
+                ]
         if not scored:
             return Found([])
         if (

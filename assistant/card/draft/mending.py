@@ -87,7 +87,7 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
             target.mended = target.mended or target.clause.words
             target.clause.words = f"{target.clause.words} ... {first.words}"
             return fresh[1:]
-        if _recounted(target.clause, first):
+        if _recounted(target.clause, first) or _another_thing(target.clause, first):
             target.mended = target.mended or target.clause.words
             target.clause.words = f"{target.clause.words} ... {first.words}"
             return fresh[1:]
@@ -122,6 +122,19 @@ def _spanner_of(clause: Clause) -> Mention | None:
     pronoun, *others = clause.objects or [None]
     alone = pronoun is not None and pronoun.pronoun and len(others) == 1
     return others[0] if alone and others[0].kinds[:1] == ("tool",) and others[0].sizes else None
+
+
+def _another_thing(old: Clause, first: Clause) -> bool:
+    """ "Run two chains, no, sorry, two straps, from the house to the frame": what was counted has another name."""
+    now = first.objects[0] if first.objects else None
+    was = old.objects[-1] if old.objects else None
+    if first.verb or now is None or was is None or not (now.count and was.count and now.head and was.head):
+        return False
+    if now.head == was.head or not set(now.kinds) & set(was.kinds) or "fastener" in now.kinds:
+        return False
+    old.objects[-1] = now
+    old.beside.extend(one for one in first.beside if not any(one[1] is known for known in old.mentions))
+    return True
 
 
 def _recounted(old: Clause, first: Clause) -> bool:
@@ -274,11 +287,18 @@ def _mended(target: Piece, first: Clause) -> bool:
         old.beside = [(link, first.objects[0] if link == first.lows[0] else mention) for link, mention in old.beside]
         return True  # "under the drive wheels, no, sorry, under the steer wheels"
     wet = (("consumable",), ("fluid",))
-    if not (first.verb or first.figures) and len(first.objects) == 1 and first.objects[0].kinds[:1] in wet:
-        smeared = [at for at, (link, one) in enumerate(old.beside) if link == "with" and one.kinds[:1] in wet]
+    named = [one for one in first.objects if one.head]
+    if not (first.verb or first.figures) and len(named) == 1 and named[0].kinds[:1] in wet:
+        smeared = [
+            at
+            for at, (link, one) in enumerate(old.beside)
+            if link == "with" and (one.kinds[:1] in wet or one.unknown)
+        ]
         if smeared and old.meaning in ("fit", "start"):
-            old.beside[smeared[0]] = ("with", first.objects[0])  # "it goes in with oil on it. No, sorry, grease"
-            old.treatments = list(first.treatments)
+            old.beside[smeared[0]] = ("with", named[0])  # "it goes in with oil on it. No, sorry, grease"
+            strengths = [low for low in first.lows if low in ("low", "medium", "high")]
+            locked = named[0].head == "thread locker" and len(set(strengths)) == 1
+            old.treatments = [f"locker-{strengths[0]}"] if locked else list(first.treatments)
             return True
     if first.figures:
         changed = _mend_figures(old, first)
@@ -356,8 +376,11 @@ def _mend_figures(old: Clause, first: Clause) -> bool:
     bare = [free for free in first.figures if free.figure.whole is not None]
     if len(bare) > 1 and old.figures and all(free.figure.whole is not None for free in old.figures):
         alike = len({free.figure.whole for free in bare}) == 1  # "there's three. No, sorry, four, four on the right"
+        opens = tuple(bare[0].figure.said.lower().split())
+        by_itself = first.lows[: len(opens) + 1] == (*opens, ",") and "so" not in first.lows and len(bare) == 2
+        by_itself = by_itself and bool({"to", "per", "each", "either", "every"} & set(first.lows))  # "there's ten, no, twelve, two to a port"
         told = (
-            bare[-1] if alike or bare[-1].before == "so" else None
+            bare[-1] if alike or bare[-1].before == "so" else bare[0] if by_itself else None
         )  # "there's six, no. Three, three, and one, so eight"
         old.figures = [replace(told, at=-1, beside=old.figures[-1].beside)] if told is not None else []
         return True

@@ -29,6 +29,7 @@ ROUND_TOLD = re.compile(r"\b(?:first|second|third|last|final|next) (?:round|go|t
 FIRST_ROUND = re.compile(r"\b(?:first|one) (?:round|go|time|pass|step|stage|pull|bite)\b")
 
 
+_WEIGHTLESS = frozenset({"washer", "gasket", "shim", "circlip", "clip", "seal", "o ring", "key", "label", "tag", "thread"})
 _SCREWED_LINES = frozenset({"plug", "switch", "sensor", "sender", "probe"})
 """What is plugged in or screwed in: a fastener, where a torque or a spanner is told of it."""
 
@@ -104,7 +105,7 @@ class Owners:
         if line is None or not just or clamp is None or clamp.at_clause >= line.at_clause:
             return None
         after = self.things.called_after(clamp, line) and (not line.mods or bool({*line.mods} & {*clamp.mods}))
-        own = after or line in (*clamp.near, *clamp.joins)
+        own = after or (line in (*clamp.near, *clamp.joins) and not clamp.head.endswith("plug"))
         return line if not own and line.plural == mention.plural else None
 
     def _two_at_once(self, thing: Thing, mention: Mention) -> bool:
@@ -226,7 +227,8 @@ class Owners:
                 return None  # "the seal is behind it. Sling round the blades, it's eighty kilos": not the seal
             if carrier is not None and thing.plural and plural is None and thing in carrier.joins:
                 return None  # where the sling goes round, and not what hangs on it
-            fits = thing.kind == "part" and thing.head not in NO_WEIGHT and plural in (None, thing.plural)
+            light = thing.head.rsplit(" ", 1)[-1] in _WEIGHTLESS
+            fits = thing.kind == "part" and thing.head not in NO_WEIGHT and plural in (None, thing.plural) and not light
             if thing.head == "head" and thing.first is not None and _SPANNERS & set(thing.first.words.lower().split()):
                 continue  # that of a bolt
             if fits and self.things.clause - thing.at_clause <= within:

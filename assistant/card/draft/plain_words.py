@@ -160,6 +160,8 @@ _SHORTER = {
     ("all", "out", "but"): ("out", ",", "all", "but"), ("all", "off", "but"): ("off", ",", "all", "but"),
     ("with", "the", "engine", "off"): (), ("with", "engine", "off"): (), ("with", "the", "power", "off"): (),
     ("with", "the", "ignition", "off"): (), ("with", "the", "key", "off"): (),
+    ("one", "and", "then", "the", "one", "opposite"): ("across",), ("and", "then", "the", "one", "opposite"): ("across",),
+    ("one", "then", "the", "one", "opposite"): ("across",),
     ("on", "top", "of", "it"): ("on", "it"), ("on", "top", "of", "that"): ("on", "that"),
     ("let", "it", "go", "cold"): ("wait",), ("let", "it", "go", "cool"): ("wait",),
     ("fire", "it", "up"): ("wait",), ("fire", "her", "up"): ("wait",), ("start", "her", "up"): ("wait",),
@@ -247,7 +249,7 @@ def _said_shorter(tokens: list[Token]) -> Iterator[Token]:
             yield from (replace(tokens[here], text=word, low=word) for word in thrown)
             here += 2  # "up with the shaft now"
             continue
-        for size in (4, 3, 2, 1):
+        for size in (6, 5, 4, 3, 2, 1):
             short = _SHORTER.get(tuple(token.low for token in tokens[here : here + size]))
             if short is not None and len(tokens[here : here + size]) == size:
                 yield from (replace(tokens[here], text=word, low=word) for word in short)

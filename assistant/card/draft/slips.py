@@ -68,6 +68,10 @@ def _denied(tokens: list[Token], here: int) -> int:
     return here
 
 
+_THINKS = frozenset({"think", "see", "look", "check", "remember", "count", "get"})
+""" "No, let me think, twelve": said while looking for the right one."""
+
+
 def cue_at(tokens: list[Token], here: int) -> int:
     """End of a correction that starts here, commas and several in a row included; `here` where none does."""
     end = _denied(tokens, here)
@@ -88,6 +92,9 @@ def cue_at(tokens: list[Token], here: int) -> int:
                 found = at
                 strong = strong or cue not in _WEAK
                 break
+        thinks = tuple(token.low for token in tokens[end : end + 3])
+        if not found and end > here and thinks[:2] == ("let", "me") and {*thinks[2:]} & _THINKS:
+            found = next((at for at in range(end + 3, len(tokens)) if not tokens[at].is_word), len(tokens))
         if not found:
             break
         end = found

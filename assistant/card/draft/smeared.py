@@ -14,8 +14,10 @@ from .thing import Said
 
 def said_behind(told: Told, clause: Clause, said: Said) -> bool:
     """ "Nuts on, finger tight", "gasket on, a thin smear of sealing compound": said of what was put on just before."""
-    if clause.verb or clause.sub or clause.negated or not told.made or not told.made[-1].deeds:
-        return False
+    stuck = clause.verb in ("stick", "hold", "coat", "smear", "wipe", "dab") and clause.past and not clause.mentions[1:]
+    spoken = clause.verb and not (stuck and any(link in ("with", "in") for link, _ in clause.beside))
+    if spoken or clause.sub or clause.negated or not told.made or not told.made[-1].deeds:
+        return False  # "new copper washer on, stuck with a dab of grease"
     last = told.made[-1].deeds[-1]
     alone = [low for low in clause.lows if low.isalpha()]
     if alone in (["greased"], ["oiled"], ["lightly", "oiled"], ["lightly", "greased"]) and last.thing is not None:

@@ -7,6 +7,7 @@ import re
 from .acting import BODY, act, along
 from .clause import Clause
 from .holding import made_of
+from .likeness import is_screwed_in
 from .implied import bare_value, implied, last_ones, limit_named, tightened_lately
 from .mention import Mention
 from .owners import ROUND_TOLD
@@ -160,6 +161,8 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
     turned = (("fastener",), ("connection",)) if clause.verb in ("take", "want", "need") else (("fastener",),)
     bolts = [one for one in clause.subject if one.kinds[:1] in turned and one not in clause.objects]
     tools_only = all(one.kinds[:1] in (("tool",), ("consumable",)) for one in clause.objects)
+    if clause.verb in ("get", "take", "want", "need") and any(one.figure.dimension == "torque" for one in clause.figures):
+        tools_only, bolts = True, [*bolts, *(one for one in clause.subject if is_screwed_in(one.head) and one not in bolts)]
     for mention in [*(clause.objects or clause.subject), *(bolts if clause.objects and tools_only else []), *holders]:
         if mention.pronoun and mention.det.startswith("all") and mention.count:
             resolve(told, mention, ("fastener",), said)
