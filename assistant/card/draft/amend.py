@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import lru_cache
 from types import MappingProxyType
+
+from assistant.fastening.units import DIMENSIONS
 
 from .clause import Clause
 from .clauses import Parsed, parsed_tokens
@@ -15,6 +18,7 @@ from .misheard import misheard_as
 from .piece import Piece
 from .plain_words import plain_tokens
 from .slips import NUMBERS, cue_at, cues
+from .units_said import unit_at
 from .variants import condition_in
 from .words import Sentence, Token
 
@@ -36,6 +40,8 @@ def amended(heard: Iterable[Sentence], own: Mapping[str, Noun] = _NOTHING) -> It
 
 
 def _pieces(window: list[Piece], sentence: Sentence, own: Mapping[str, Noun]) -> list[Piece]:
+    if (unit := _only_a_unit(list(sentence.tokens))) and _other_unit(window, unit):
+        return []
     if not _tells(sentence, own):
         aside = Piece(Clause(sentence.words), sentence, asked=_asks(sentence), first=True)
         window.append(aside)
@@ -140,6 +146,44 @@ _TAGS = frozenset(
 """What asks for a nod and for nothing else: "ninety kilos, all right?"."""
 
 
+def _only_a_unit(tokens: list[Token]) -> str:
+    """The unit, where the sentence is nothing else: "Inch pounds."."""
+    words = [token for token in tokens if token.is_word]
+    unit, end = unit_at(words, 0) if words else ("", 0)
+    return unit if unit and end == len(words) else ""
+
+
+def _other_unit(window: list[Piece], unit: str) -> bool:
+    """ "The clamp gets ninety foot pounds. Inch pounds.": puts the unit right where it is one of the same kind."""
+    for piece in reversed(window[-2:]):
+        for free in piece.clause.figures:
+            if free.figure.unit and DIMENSIONS[unit] == free.figure.dimension and free.figure.unit != unit:
+                said = f"{free.figure.said}, {unit}"
+                free.figure = replace(free.figure, unit=unit, said=said)
+                piece.mended = piece.mended or piece.clause.words
+                return True
+    return False
+
+
+def _in_place_of(pieces: list[Piece], fresh: list[Piece]) -> None:
+    """ "No more than 0.2 millimetres. No, that's the old one. 0.15 on this one": no more than, and millimetres."""
+    back = next((piece for piece in reversed(pieces[-5:]) if piece.taken_back), None)
+    figures = fresh[0].clause.figures if fresh else []
+    if back is None or len(figures) != 1 or len(back.taken_back) != 1 or figures[0].figure.thread:
+        return
+    free, was = figures[0], back.taken_back[0]
+    if was.figure.thread or (free.figure.unit and free.figure.dimension != was.figure.dimension):
+        return
+    back.taken_back = ()
+    compared = {free.before, free.beside} & {"most", "least"}
+    if not compared and was.before in ("most", "least"):
+        free.before = was.before
+    elif not compared and was.beside in ("most", "least"):
+        free.beside = was.beside
+    if not free.figure.unit and was.figure.unit:
+        free.figure = replace(free.figure, unit=was.figure.unit)
+
+
 def _asks(sentence: Sentence) -> bool:
     if sentence.tokens[-1].text != "?":
         return False
@@ -193,6 +237,7 @@ def _take(
         Piece(clause, sentence, condition, asked=asked, first=number == 0)
         for number, clause in enumerate(found.clauses)
     ]
+    _in_place_of(pieces, fresh)
     if not fresh and condition:
         fresh = [Piece(Clause(" ".join(condition)), sentence, condition, asked=asked)]
     if mending and fresh and not asked:

@@ -98,6 +98,11 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
             cuts[chunks[at + 1].start] = chunk.low  # "..., the bracket bolts the same"
         if chunk.kind == "seq" and chunk.low == "then" and then_things(chunks, at):
             cuts[chunks[at + 1].start] = ", then"
+        behind = [one.low for one in chunks[at + 1 : at + 5]]
+        if chunk.kind in BOUNDS and at + 5 < len(chunks) and chunks[at + 1].kind == "thing" and behind[1:] and at:
+            counted = behind[1:3] in ([",", "that"], [",", "those"]) and behind[3] in ("is", "are")
+            if counted and chunks[at + 5].kind == "fig":
+                cuts[chunks[at + 1].start] = ", then"  # "..., that's five, and | the steel plates, that's four"
         if chunk.kind == "comma" and side_is_over(chunks, at):
             cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in ("comma", "conj", "seq") and statement_next(chunks, at + 1):

@@ -267,6 +267,9 @@ class Known(Spoken):
             and other.head == thing.head
             and other.plural == thing.plural
         ]
+        alone = all(one is thing or one.kind != "fastener" for one in self.by_head.get(thing.head, []))
+        if alone and thing.is_off and mention.new and not thing.plural and mention.count in (None, 1):
+            return ""  # "new nut, with thread locker on it": no other nut was named
         parts = [
             one
             for one in self.focus

@@ -135,6 +135,7 @@ class Limits(Owners):
             else:
                 measure.high = measure.high or figure
         elif side == "most":
+            measure.limit_plain = measure.high is None and "limit" in clause.lows and not {"most", "max"} & set(clause.lows)
             measure.high = measure.high or figure
         elif side == "least":
             measure.low = measure.low or figure
@@ -143,6 +144,15 @@ class Limits(Owners):
             self.unread.append(Unread(said, f"{figure.said}: least, most or nominal?"))
             return
         self.bound += 1
+
+
+def turn_plain_limit(measure: Thing, clause: Clause) -> bool:
+    """ "The limit is five millimetres. Under that it's scrap": so nothing less is allowed."""
+    opens = clause.lows[:1] in (("under",), ("below",)) or clause.lows[:2] in (("less", "than"), ("thinner", "than"))
+    if not (opens and {"that", "this", "it"} & set(clause.lows[:4]) and measure.limit_plain) or clause.figures:
+        return False
+    measure.low, measure.high, measure.limit_plain = measure.high, None, False
+    return True
 
 
 def told_elsewhere(clause: Clause) -> str:

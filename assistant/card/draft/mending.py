@@ -37,6 +37,7 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         if _said_alone(target.clause, first) and back:
             target.clause.figures = []  # "Forty-five. Forty-five foot pounds, I had it back to front"
             continue
+        _size_twice(first)
         if _another_spanner(target.clause, first):
             target.mended = target.mended or target.clause.words
             return fresh[1:]
@@ -50,6 +51,7 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
             target.mended = target.mended or target.clause.words
             return fresh[1:]
         if _told_of_another(first) and (target.clause.figures or counted):
+            target.taken_back = tuple(target.clause.figures)
             target.clause.figures = []
             for one in counted:
                 one.count = None  # "four bolts. No, that's the old pattern"
@@ -109,19 +111,23 @@ def _said_alone(old: Clause, first: Clause) -> bool:
     return not old.figures[0].figure.unit and old.figures[0].figure.value == first.figures[0].figure.value
 
 
+def _size_twice(clause: Clause) -> None:
+    """ "Nineteen, the nineteen socket": the bare number is the size said again, and no count."""
+    sizes = {size.value for one in clause.mentions if one.kinds[:1] == ("tool",) for size in one.sizes}
+    if sizes:
+        clause.figures = [free for free in clause.figures if free.figure.unit or free.figure.value not in sizes]
+
+
 def _another_spanner(old: Clause, first: Clause) -> bool:
-    """ "That's a thirty-two spanner. No, it's a thirty-six"."""
-    was, now = _spanner_of(old), _spanner_of(first)
-    if was is None or now is None or old.verb or first.verb:
+    """ "That's a thirty-two spanner. No, it's a thirty-six", "seventeen socket. Sorry, the nineteen socket"."""
+    was = [one for one in old.mentions if one.kinds[:1] == ("tool",) and one.sizes]
+    now = [one for one in first.objects if not one.pronoun]
+    if len(was) != 1 or len(now) != 1 or first.verb or first.figures or first.beside:
         return False
-    was.sizes = now.sizes
+    if now[0].kinds[:1] != ("tool",) or not now[0].sizes:
+        return False
+    was[0].sizes = now[0].sizes
     return True
-
-
-def _spanner_of(clause: Clause) -> Mention | None:
-    pronoun, *others = clause.objects or [None]
-    alone = pronoun is not None and pronoun.pronoun and len(others) == 1
-    return others[0] if alone and others[0].kinds[:1] == ("tool",) and others[0].sizes else None
 
 
 def _another_thing(old: Clause, first: Clause) -> bool:

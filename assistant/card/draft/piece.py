@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .clause import Clause
+from .clause import Clause, Free
 from .words import Sentence
 
 
@@ -24,5 +24,7 @@ class Piece:
     """Opens its sentence."""
     open_numbers: tuple[str, ...] = ()
     """Numbers on both sides of a correction of which it is not clear which one stands: none does."""
+    taken_back: tuple[Free, ...] = ()
+    """Figures that were another machine's: what stands in their place has their side and their unit."""
     only_cue: str = ""
     """The whole sentence is "no, wait": what puts it right comes next."""

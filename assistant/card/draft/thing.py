@@ -73,6 +73,8 @@ class Thing:
     misheard_note: str = ""
     doubted: bool = False
     """It was taken for the thing meant where another could have been: no value is put on it from there."""
+    limit_plain: bool = False
+    """Its limit was told as "the limit", and not whether nothing may be more or nothing less."""
     limit_turned: bool = False
     """Its limit was only told by what is too much: "more than two and you fit a shim"."""
     number_said: str = ""

@@ -11,6 +11,7 @@ from .amend import amended
 from .clause import Clause
 from .holding import holds
 from .lexicon import lexicon
+from .limits import turn_plain_limit
 from .own_words import own_words
 from .passing import side_clause, told_in_passing
 from .piece import Piece
@@ -170,6 +171,10 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
     when = {**told.when, **told.conditions.now}
     if clause.sub:
         side_clause(told, piece, said)
+        return
+    measured = told.things.latest(("measure",), within=4)
+    if measured is not None and turn_plain_limit(measured, clause):
+        told.values.bound += 1
         return
     if clause.negated:
         mention_known(told, clause, said)
