@@ -243,7 +243,7 @@ def on_objects(
                     [
                         one
                         for link, one in clause.beside
-                        if link in ("under", "underneath", "below", "beneath", "round", "around", "on", "to")
+                        if link in ("under", "underneath", "below", "beneath", "round", "around", "on", "to", "through")
                     ],
                     said,
                 )

@@ -15,6 +15,7 @@ from .clauses import Parsed, parsed_tokens
 from .lexicon import Noun, lexicon
 from .mending import mend
 from .misheard import misheard_as
+from .owners import ROUND_TOLD
 from .piece import Piece
 from .plain_words import plain_tokens
 from .slips import NUMBERS, cue_at, cues
@@ -175,6 +176,9 @@ def _in_place_of(pieces: list[Piece], fresh: list[Piece]) -> None:
     if was.figure.thread or (free.figure.unit and free.figure.dimension != was.figure.dimension):
         return
     back.taken_back = ()
+    told_round = ROUND_TOLD.search(" ".join(back.clause.lows))
+    if told_round and not ROUND_TOLD.search(" ".join(fresh[0].clause.lows)):
+        fresh[0].clause.lows = (*told_round[0].split(), ",", *fresh[0].clause.lows)
     compared = {free.before, free.beside} & {"most", "least"}
     if not compared and was.before in ("most", "least"):
         free.before = was.before
@@ -221,7 +225,7 @@ def _telling() -> frozenset[str]:
     back = {part for cue in book.words["going_back"] for part in cue.split()}
     small = book.set_of("english") | book.set_of("determiners") | book.set_of("prepositions") | {"no", "by"}
     return frozenset(words | cautions | back - small | {"no", "off", "out", "in"}) - (
-        small - {"no", "off", "out", "in", "up", "back"}
+        small - {"no", "off", "out", "in", "up", "back", "across"}
     )
 
 

@@ -99,6 +99,11 @@ class Known(Spoken):
         if not heads and mention.head == "box" and mention.bare and mention.det in ("the", "that", "this", "your"):
             boxes = [one for one in self.focus if one.kind == kind and one.head.endswith("box")]
             return Found(boxes[:1])  # "seventy-two kilos, that box": the gearbox
+        if not heads and kind == "part" and mention.head.endswith("box") and mention.det != "a":
+            boxes = [one for one in self.by_head.get("box", []) if one.kind == kind and not one.words]
+            if len(boxes) == 1 and not mention.new:
+                boxes[0].head, boxes[0].spoken = mention.head, ""  # "the box", and later the gearbox
+                heads = self.by_head[mention.head] = boxes
         if mention.head == "fastener":
             heads = [thing for thing in self.focus if thing.kind == "fastener"]
         for thing in heads[-60:]:

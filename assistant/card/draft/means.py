@@ -35,6 +35,9 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
         feature = feature or (mention.kinds[:1] == ("part",) and mention.head not in lexicon().nouns)
         feature = feature or (own == "measure" and _whole_is_measured(clause, mention))
         if own == "measure" and (mention.unknown or feature) and clause.verb == "measure":
+            spot = [one for link, one in clause.beside if link == "at" and one.det == "the" and one.head and feature]
+            if spot and spot[0].kinds[:1] == ("part",) and not spot[0].mods:
+                mention.mods, mention.head = (*mention.mods, mention.head), spot[0].head  # "the kingpin at the neck"
             last = next((low for low in reversed(clause.lows) if low.isalpha()), "")
             if last in _ENDS and not mention.head.endswith(last):
                 mention.mods, mention.head = (*mention.mods, mention.head), last  # "the rope end"
@@ -74,7 +77,7 @@ def by_means(told: Told, meaning: str, clause: Clause, said: Said, doubts: list[
                     or [
                         m
                         for link, m in clause.beside
-                        if link in ("under", "underneath", "on", "round", "around", "below", "to", "beneath")
+                        if link in ("under", "underneath", "on", "round", "around", "below", "to", "beneath", "through")
                     ],
                     said,
                 )

@@ -55,6 +55,11 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
             target.clause.figures = []
             for one in counted:
                 one.count = None  # "four bolts. No, that's the old pattern"
+            rest = fresh[1].clause if len(fresh) > 1 else None
+            if target.clause.verb and not target.clause.objects and rest is not None and rest.objects[:1]:
+                if not (rest.verb or rest.meaning or rest.figures) and rest.objects[0].head:
+                    target.clause.objects = rest.objects  # "take out the sixteen, no, that's the other one, the twelve"
+                    return fresh[2:]
             return fresh[1:]
         sized = first.objects[:1] and first.objects[0].sizes and first.objects[0].kinds[:1] == ("tool",)
         only_size = len(target.clause.figures) == 1 and target.clause.figures[0].figure.dimension in ("", "length")
@@ -421,6 +426,13 @@ def _mend_figures(old: Clause, first: Clause) -> bool:
                 old.figures[same[0]] = replace(old.figures[same[0]], figure=figure)
                 continue  # "no, two eighty, two hundred and eighty newton metres"
             whole = figure.whole
+            tools = [one for one in old.mentions if one.kinds[:1] == ("tool",) and one.sizes]
+            behind = bool(tools) and tools[-1].sizes[0].unit_understood
+            counts = [one for one in old.mentions if one.count is not None]
+            if whole is not None and behind and (not counts or tools[-1].start > counts[-1].start):
+                tools[-1].sizes = (replace(tools[-1].sizes[0], value=figure.value, said=figure.said),)
+                changed = True  # "three bolts, seventeen socket. Sorry, sixteen"
+                continue
             counted = next((mention for mention in old.mentions if mention.count is not None), None)
             if whole is not None and counted is not None and not _as_a_size(first, figure):
                 counted.count = whole

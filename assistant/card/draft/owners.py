@@ -64,6 +64,8 @@ class Owners:
         """Clause in which something was to be measured that could not be made out: later limits are its."""
         self.eased: dict[int, int] = {}
         """Thing number to the clause in which the fastener was loosened."""
+        self.long_at = -100
+        """Clause in which the length of fasteners was said last."""
         self.dried: list[Thing] = []
         """Parts of which it was said that they go on dry."""
         self.torqued_at: dict[int, int] = {}
@@ -101,7 +103,7 @@ class Owners:
         """ "Pressure hose goes on next, and that's sixty": the hose's, not that of the clamp before."""
         line = next((one for one in self.things.focus if one.kind in ("fastener", "connection")), None)
         clamp = self.things.latest(("fastener",), within=6)
-        just = line is not None and line.kind == "connection" and self.things.clause - line.at_clause <= 1
+        just = line is not None and line.kind == "connection" and line.at_clause >= min(self.since, self.things.clause - 1)
         if line is None or not just or clamp is None or clamp.at_clause >= line.at_clause:
             return None
         after = self.things.called_after(clamp, line) and (not line.mods or bool({*line.mods} & {*clamp.mods}))

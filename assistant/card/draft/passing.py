@@ -29,6 +29,10 @@ def side_clause(told: Told, piece: Piece, said: Said) -> None:
         if target is not None:
             told.insert_at = target
     if clause.sub in ("because", "since", "as", "cause", "so it", "where") and clause.figures:
+        weighed = any(free.figure.dimension == "mass" for free in clause.figures)
+        for mention in (clause.subject or clause.objects)[:1] if weighed else ():
+            if mention.kinds[:1] == ("part",) and mention.head and mention.det == "the" and not mention.unknown:
+                resolve(told, mention, ("part",), said)  # "because the spring weighs fifty-four kilos"
         told.values.of_statement(clause, said, None, False)
     if clause.sub == "if" and _turned_limit(told, clause, said):
         return

@@ -131,7 +131,8 @@ def _goes_further(held: list[str]) -> bool:
 def _without_contrasts(tokens: list[Token]) -> list[Token]:
     """ "Run sealant round the plate, not half a tube" without what it is not."""
     for at in range(2, len(tokens) - 1):
-        if tokens[at].low != "not" or tokens[at - 1].text != "," or tokens[at - 2].low in _PUTTING_RIGHT:
+        none = tokens[at].low == "not" and tokens[at - 1].low == "and" and tokens[at + 1].low in ("one", "a", "an", "any")
+        if tokens[at].low != "not" or not (tokens[at - 1].text == "," or none) or tokens[at - 2].low in _PUTTING_RIGHT:
             continue
         end = next((here for here in range(at + 1, len(tokens)) if tokens[here].text in _STOPS), len(tokens))
         held = [token.low for token in tokens[at + 1 : end]]
@@ -144,7 +145,7 @@ def _without_contrasts(tokens: list[Token]) -> list[Token]:
             or held[:2] == ["the", "one"]
             or set(again) <= said
             or _goes_further(held)
-            or any(low[0].isdigit() or low in _NUMBER_WORDS for low in held)
+            or any(low[0].isdigit() or low in _NUMBER_WORDS for low in held[none:])
         ):
             continue
         return _without_contrasts([*tokens[: at - 1], *tokens[end:]])
@@ -266,6 +267,26 @@ _WORN = frozenset({"your", "gloves", "goggles", "glasses", "a", "ear", "eye", "s
 _HOLDS = frozenset({"holds", "keeps", "secures", "fixes"})
 
 
+def _said_plainly(tokens: list[Token]) -> list[Token]:
+    """ "M12 they are", "nine millimetres, least", "..., for the drum's 220 kilos"."""
+    words = [token.low for token in tokens]
+    for at in range(2, len(tokens) - 1):
+        turned = words[at] in ("they", "it", "those") and words[at + 1] in ("are", "is") and tokens[at - 1].is_word
+        ends = at + 2 >= len(tokens) or not tokens[at + 2].is_word
+        if turned and ends and any(letter.isdigit() for letter in words[at - 1]):
+            return [*tokens[:at], *tokens[at + 2 :]]
+    last = next((at for at in range(len(tokens) - 1, 1, -1) if tokens[at].is_word), 0)
+    if last and words[last] in ("least", "most") and tokens[last - 1].text == ",":
+        at_least = [replace(tokens[last], text="at", low="at"), tokens[last]]
+        return [*tokens[: last - 1], *at_least, *tokens[last + 1 :]]
+    for at in range(2, len(tokens) - 3):
+        if tokens[at - 1].text == "," and words[at : at + 2] == ["for", "the"]:
+            told = next((here for here in range(at + 3, min(at + 6, len(tokens))) if words[here] in ("'s", "is")), None)
+            if told is not None and all(token.is_word for token in tokens[at : told]):
+                return [*tokens[:at], replace(tokens[at], text="because", low="because"), *tokens[at + 1 :]]
+    return tokens
+
+
 def _counted_first(tokens: list[Token]) -> list[Token]:
     """ "New flange seals, two of them" as "two new flange seals"."""
     if not tokens or tokens[0].low not in ("new", "fresh"):
@@ -280,7 +301,7 @@ def _counted_first(tokens: list[Token]) -> list[Token]:
 
 def _turned(tokens: list[Token]) -> list[Token]:
     """ "What holds it on is three long bolts" as "it is held by three long bolts"."""
-    tokens = _counted_first(tokens)
+    tokens = _counted_first(_said_plainly(tokens))
     for at in range(1, len(tokens) - 2):
         up = tokens[at].low == "held" and tokens[at + 1].low in ("up", "in", "down", "together")
         if up and tokens[at + 2].low == "by":

@@ -199,8 +199,11 @@ class Sizes(Limits):
             self.unread.append(Unread(said, f"a length ({figure.said}) of some of them: say which and how many"))
             return
         alone = len([one for one in clause.figures if one.figure.dimension == "length"]) == 1
-        if thing is not None and (words & _LONG or (alone and fasteners and _LONG & set(clause.lows))):
+        alike = fasteners and not compared and {"is", "are"} & set(clause.lows) and not words & _WRENCH
+        again = alike and self.things.clause - self.long_at <= 6 and figure.unit == "mm" and alone
+        if thing is not None and (words & _LONG or again or (alone and fasteners and _LONG & set(clause.lows))):
             thing.length = thing.length or figure
+            self.long_at = self.things.clause  # "... are 35 millimetres long. The lower ones are seventy millimetres"
             self.bound += 1
         elif thing is not None and words & _WRENCH:
             thing.wrench = thing.wrench or figure
@@ -273,7 +276,10 @@ class Sizes(Limits):
             turned = just_named[:1] or turned
             whose = [one for link, one in mention.attached if link in ("for", "on") and one.kinds[:1] == ("fastener",)]
             if whose:  # "a nineteen millimetre socket for the motor end bolts"
-                turned = [thing for thing in self.things.known(whose[0], "fastener", None).things if not thing.wrench]
+                here = [one for named in self.named.values() for one in named if one.kind == "fastener"]
+                here = [one for one in here if one.head == whose[0].head and one.plural == whose[0].plural]
+                known = here[-1:] if whose[0].bare and here else self.things.known(whose[0], "fastener", None).things
+                turned = [thing for thing in known if not thing.wrench]
                 if not turned:
                     continue
             thing = turned[0 if it else -1] if turned else self.things.latest(("fastener", "connection"), within=3)

@@ -7,6 +7,7 @@ from functools import lru_cache
 from assistant.grammar.numbers import TEENS, TENS, UNITS
 
 from .lexicon import lexicon
+from .units_said import unit_at
 from .words import Token
 
 
@@ -32,6 +33,16 @@ _HUMS = frozenset({"uh", "er", "erm", "um"})
 def _bare_number(tokens: list[Token], here: int) -> bool:
     """ "Uh, five, …": a number alone, straight after the hum."""
     return here + 1 >= len(tokens) or tokens[here + 1].text in (",", ".", "-", "…", "!")
+
+
+def _same_unit(tokens: list[Token], here: int, end: int) -> bool:
+    """ "Two litres, er, two and a half litres": a number of the same unit on both sides of the hum."""
+    said = here - 1
+    while said > 0 and not tokens[said].is_word:
+        said -= 1
+    before = next((unit_at(tokens, at)[0] for at in (said - 1, said) if at > 0 and unit_at(tokens, at)[1] == said + 1), "")
+    behind = next((unit_at(tokens, at)[0] for at in range(end + 1, min(end + 6, len(tokens))) if unit_at(tokens, at)[0]), "")
+    return bool(before) and before == behind
 
 
 _WEAK = frozenset(
@@ -108,7 +119,8 @@ def cue_at(tokens: list[Token], here: int) -> int:
         or tokens[end].low in NUMBERS
         or (tokens[end].text[0] in "Mm" and tokens[end].text[1:2].isdigit())
     )
-    if not strong and tokens[here].low in _HUMS and not (opened and numbered and _bare_number(tokens, end)):
+    hummed = numbered and (_bare_number(tokens, end) or _same_unit(tokens, here, end))
+    if not strong and tokens[here].low in _HUMS and not (opened and hummed):
         return here
     if (
         not strong

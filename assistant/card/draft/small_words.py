@@ -21,6 +21,7 @@ _NOT = (
     "must not go",
     "and no",
     "and not",
+    "nor",
     "not",
     "no",
     "never",

@@ -253,16 +253,18 @@ def _of_people(clause: Clause) -> bool:
     """ "Everybody wants to oil it", "people try to save that seal": what others do, nothing to be done."""
     if clause.lows[:1] in (("somebody",), ("someone",)) and {"every", "always", "once"} & set(clause.lows):
         return True  # "somebody oils them every year"
-    who = next((number for number, low in enumerate(clause.lows[:4]) if low in _SOMEBODY), -1)
+    who = next((number for number, low in enumerate(clause.lows[:6]) if low in _SOMEBODY), -1)
     if who >= 0 and clause.past and not clause.passive and clause.lows[0] in ("a", "some", "my", "the", "one", "our"):
         return True  # "a lad oiled them once and stretched the lot"
+    if who >= 0 and clause.lows[0] in ("a", "some", "my", "we", "one", "our") and "once" in clause.lows[-2:]:
+        return True  # "we'd a second engineer put a long one in a short hole once"
     at = next((number for number, low in enumerate(clause.lows) if low in _PEOPLE), -1)
     return 0 <= at <= 2 and not {"you", "i", "we"} & set(clause.lows[:at]) and not clause.figures
 
 
 _SOMEBODY = frozenset(
     {"lad", "bloke", "fellow", "fella", "chap", "guy", "kid", "apprentice", "youngster", "cousin", "brother", "uncle",
-     "nephew", "dad", "father", "son", "predecessor", "lads", "boy", "boys", "colleague", "man", "driver", "owner"}
+     "nephew", "dad", "engineer", "fitter", "mate", "helper", "student", "trainee", "mechanic", "father", "son", "predecessor", "lads", "boy", "boys", "colleague", "man", "driver", "owner"}
 )  # fmt: skip
 _PEOPLE = frozenset({"everybody", "everyone", "people", "folk", "folks", "most"})
 

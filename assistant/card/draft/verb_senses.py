@@ -50,7 +50,7 @@ SECURES = frozenset({"secure", "protect", "close", "seal", "hold", "stop", "keep
 
 def holds_up(clause: Clause) -> bool:
     carriers = bool(clause.objects) and all(one.kinds[:1] == ("support",) for one in clause.objects)
-    ways = {"under", "underneath", "beneath", "below", "round", "around"}
+    ways = {"under", "underneath", "beneath", "below", "round", "around", "through"}
     if clause.verb in ("hook", "hang", "attach", "rig", "shackle", "sling", "clip", "fix"):
         ways |= {"to", "on", "onto"}
     under = any(link in ways for link, _ in clause.beside)

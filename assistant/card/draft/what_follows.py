@@ -38,7 +38,10 @@ def terse_before(chunks: list[Chunk], at: int) -> bool:
 
 def value_next(chunks: list[Chunk], at: int) -> bool:
     """Whether a thing with its own value stands on both sides: "the nuts 40 and the bolts 65"."""
-    left = _stretch(chunks, at - 1, -1, BOUNDS)
+    before = at - 1
+    while before > 0 and chunks[at].kind == "conj" and chunks[before].kind == "comma":
+        before -= 1
+    left = _stretch(chunks, before, -1, BOUNDS)
     right = _stretch(chunks, at + 1, 1, (*BOUNDS, "verb"))
 
     def full(stretch: list[Chunk]) -> bool:
