@@ -148,6 +148,10 @@ class Numbers(Owners):
         )
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
         compared = "most" in (free.before, free.beside) or "least" in (free.before, free.beside)
+        if whole is not None and whole > MOST_IN_A_SET and fasteners and clause.meaning in ("open", "loosen"):
+            fasteners[-1].doubt(f'so many in one set cannot be: "{figure.said}" ({clause.words})')
+            self.bound += 1
+            return
         if tight and (fasteners or (not owners and free.before in ("to", "at", "get"))):
             thing = fasteners[-1] if fasteners else self.things.latest(("fastener",), within=3)
             if thing is not None:
