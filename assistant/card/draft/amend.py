@@ -173,7 +173,8 @@ def _in_place_of(pieces: list[Piece], fresh: list[Piece]) -> None:
     if back is None or len(figures) != 1 or len(back.taken_back) != 1 or figures[0].figure.thread:
         return
     free, was = figures[0], back.taken_back[0]
-    if was.figure.thread or (free.figure.unit and free.figure.dimension != was.figure.dimension):
+    both = free.figure.unit and was.figure.unit
+    if was.figure.thread or (both and free.figure.dimension != was.figure.dimension):
         return
     back.taken_back = ()
     told_round = ROUND_TOLD.search(" ".join(back.clause.lows))

@@ -73,6 +73,12 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
             target.mended = target.mended or target.clause.words
             target.clause.words = f"{target.clause.words} ... {first.words}"
             return fresh[1:]
+        last = target.clause.figures[-1].figure if target.clause.figures else None
+        if sized and len(first.objects) == 1 and not first.verb and last is not None and last.dimension == "length":
+            target.clause.figures.pop()  # "a clamp bolt, nineteen mil, no, seventeen, seventeen mil wrench"
+            target.clause.objects.append(first.objects[0])
+            target.mended = target.mended or target.clause.words
+            return fresh[1:]
         if _only_a_number(target.clause) and first.objects[:1] and first.objects[0].sizes:
             target.clause.figures = []  # "that's a twelve, no, a fourteen millimetre key"
             fresh[0].mended = target.clause.words
@@ -284,7 +290,9 @@ def _mended(target: Piece, first: Clause) -> bool:
         was = next(one for one in old.treatments if one.startswith("locker-"))
         others_said = sorted({one for one in strengths if was != f"locker-{one}"})
         strengths = others_said or strengths[:1]  # "the high strength one, no, not the high, the medium"
-        if strengths and not any(one.kinds and not one.unknown for one in first.objects):
+        if strengths and not any(
+            one.kinds and not one.unknown and one.kinds[:1] != ("consumable",) for one in first.objects
+        ):
             others = [one for one in old.treatments if not one.startswith("locker-")]
             old.treatments = [*others, f"locker-{strengths[0]}"] if len(strengths) == 1 else others
             old.objects = [one for one in old.objects if one.head not in ("high", "low", "medium")]

@@ -107,7 +107,8 @@ class Owners:
         if line is None or not just or clamp is None or clamp.at_clause >= line.at_clause:
             return None
         after = self.things.called_after(clamp, line) and (not line.mods or bool({*line.mods} & {*clamp.mods}))
-        own = after or (line in (*clamp.near, *clamp.joins) and not clamp.head.endswith("plug"))
+        beside = line in (*clamp.near, *clamp.joins) and not clamp.mods  # what has a name of its own is no hose's
+        own = after or (beside and not clamp.head.endswith("plug"))
         return line if not own and line.plural == mention.plural else None
 
     def _two_at_once(self, thing: Thing, mention: Mention) -> bool:

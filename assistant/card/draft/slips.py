@@ -79,6 +79,17 @@ def _denied(tokens: list[Token], here: int) -> int:
     return here
 
 
+def _past_the_wrong(tokens: list[Token], here: int, end: int) -> int:
+    """ "With the red, no, not the red, the blue": past the words that are taken back."""
+    if not any(token.low == "not" for token in tokens[here:end]):
+        return end
+    stop = next((at for at in range(end, len(tokens)) if not tokens[at].is_word), len(tokens))
+    again = [token.low for token in tokens[end:stop]]
+    said = [token.low for token in tokens[:here] if token.is_word]
+    taken_back = bool(again) and len(again) <= 4 and stop + 1 < len(tokens) and said[-len(again) :] == again
+    return stop + 1 if taken_back else end
+
+
 _THINKS = frozenset({"think", "see", "look", "check", "remember", "count", "get"})
 """ "No, let me think, twelve": said while looking for the right one."""
 
@@ -113,6 +124,7 @@ def cue_at(tokens: list[Token], here: int) -> int:
             end += 1
     if end == here:
         return here
+    end = _past_the_wrong(tokens, here, end)
     opened = here == 0 or tokens[here - 1].text in (",", "-", ".", "…", ";", ":", "?", "!")
     numbered = end < len(tokens) and (
         tokens[end].text[0].isdigit()

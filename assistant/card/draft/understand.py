@@ -48,7 +48,7 @@ def understood(heard: Sequence[Sentence]) -> Understanding:
 def _take(told: Told, pieces: list[Piece]) -> None:
     said = said_of(pieces[0])
     lows = tuple(token.low for token in pieces[0].sentence.tokens)
-    _note_title(told, pieces, said)
+    titled = _note_title(told, pieces, said)
     if pieces[0].asked and not _asks_for_work(lows):
         _glance(told, pieces, said)
         return
@@ -70,6 +70,8 @@ def _take(told: Told, pieces: list[Piece]) -> None:
             numbers = ", ".join(dict.fromkeys(piece.open_numbers))
             told.unread.append(Unread(said, f"put right in a way that could not be read ({numbers}): which?"))
         told.things.clause += 1
+        if titled and not piece.clause.verb:
+            continue  # "this is the prop shaft, transfer box down to the axle": what the talk is about
         _piece(told, piece, said)
         if told.conditions.now:
             told.values.only_if = False  # a fact of the vehicle: the step hangs on it
@@ -95,9 +97,10 @@ def _going_back(told: Told, lows: tuple[str, ...]) -> bool:
     return bool(_going_back_cue().search(" ".join(lows)))
 
 
-def _note_title(told: Told, pieces: list[Piece], said: Said) -> None:
+def _note_title(told: Told, pieces: list[Piece], said: Said) -> bool:
+    """What the talk is about, taken from its first sentences; whether this sentence said so outright."""
     if told.title or told.steps:
-        return
+        return False
     text = said.words.strip(" .!?")
     found = re.search(
         r"(?:how (?:to|you|we|i) (?:do |did |change |replace |remove |take out |fit )?|(?:talk|walk|take|"
@@ -110,7 +113,7 @@ def _note_title(told: Told, pieces: list[Piece], said: Said) -> None:
     )
     if found:
         told.title = re.sub(r"^the ", "", found["what"].strip(), flags=re.IGNORECASE)[:80].strip()
-        return
+        return True
     clause = pieces[0].clause
     only_things = not any(
         piece.clause.verb
@@ -128,6 +131,7 @@ def _note_title(told: Told, pieces: list[Piece], said: Said) -> None:
     ):
         told.title = re.sub(r"^(?:so|right|okay|ok|now|well)[, ]+", "", text, flags=re.IGNORECASE).strip(" ,-")
         told.title = re.sub(r"^the ", "", told.title)[:80]
+    return False
 
 
 def _glance(told: Told, pieces: list[Piece], said: Said) -> None:
