@@ -114,6 +114,10 @@ def _of_what_it_leaves(told: Told, clause: Clause, mention: Mention) -> None:
 
 def _so_many(clause: Clause) -> None:
     """ "A plastic cap on each of the hoses, so two caps": how many there are of what was named first."""
+    for told in [one for one in clause.objects[1:] if one.count and one.head and not (one.mods or one.places)]:
+        for _, one in clause.beside:
+            if one.head == told.head and one.count is None and one.plural and one.start < told.start:
+                one.count, clause.objects = told.count, [this for this in clause.objects if this is not told]
     if len(clause.objects) != 2 or "so" not in clause.lows:
         return
     first, told = clause.objects
@@ -357,10 +361,11 @@ def along(told: Told, clause: Clause, step: Telling, said: Said, when: dict[str,
                 step.deeds.append(Deed("remove", thing))  # "the pads come out with the shims"
                 keep_state(told, step.deeds[-1])
         wet = "consumable" in mention.kinds[:1] or _oil_on_it(clause, mention)
-        if link == "with" and wet and step.deeds[-1].thing is not None and step.deeds[-1].thing.kind == "fastener":
+        bolted = _named_before(told, clause, mention) or step.deeds[-1].thing
+        if link == "with" and wet and bolted is not None and bolted.kind == "fastener":
             beside = [(place, one) for place, one in (*mention.attached, *clause.beside) if one is not mention]
             if not any(place in _ELSEWHERE and one.head and one.head != "thread" for place, one in beside):
-                told.values.treated(step.deeds[-1].thing, mention)
+                told.values.treated(bolted, mention)
         if link == "with" and wet and step.deeds[-1].verb in ("fit", "connect"):
             part = _named_before(told, clause, mention) or step.deeds[-1].thing
             stuff = (

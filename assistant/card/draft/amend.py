@@ -18,7 +18,7 @@ from .misheard import misheard_as
 from .owners import ROUND_TOLD
 from .piece import Piece
 from .plain_words import plain_tokens
-from .slips import NUMBERS, cue_at, cues
+from .slips import NUMBERS, THINKS, cue_at, cues
 from .units_said import unit_at
 from .variants import condition_in
 from .words import Sentence, Token
@@ -43,6 +43,8 @@ def amended(heard: Iterable[Sentence], own: Mapping[str, Noun] = _NOTHING) -> It
 def _pieces(window: list[Piece], sentence: Sentence, own: Mapping[str, Noun]) -> list[Piece]:
     if (unit := _only_a_unit(list(sentence.tokens))) and _other_unit(window, unit):
         return []
+    if _looks_it_up(sentence):
+        return []  # "Hang on, let me look at the card.": what comes next still puts the sentence before right
     if not _tells(sentence, own):
         aside = Piece(Clause(sentence.words), sentence, asked=_asks(sentence), first=True)
         window.append(aside)
@@ -133,7 +135,7 @@ def _names_again(cue: list[Token]) -> bool:
 
 
 _SAID_BEHIND = frozenset(
-    {"i mean", "i meant", "sorry i mean", "rather", "i should say", "i should have said", "i had it back to front",
+    {"sorry", "i mean", "i meant", "sorry i mean", "rather", "i should say", "i should have said", "i had it back to front",
      "i have got it back to front", "i had that back to front", "i had them back to front", "wrong way round",
      "i have turned it round", "i have turned them round", "other way round"}
 )  # fmt: skip
@@ -145,6 +147,14 @@ _TAGS = frozenset(
      "understood", "understand", "you with me", "with me", "isn't it", "aren't they", "don't you", "won't it", "hear me"}
 )  # fmt: skip
 """What asks for a nod and for nothing else: "ninety kilos, all right?"."""
+
+
+def _looks_it_up(sentence: Sentence) -> bool:
+    words = [token.low for token in sentence.tokens if token.is_word]
+    while words and words[0] in ("uh", "er", "erm", "um", "oh", "ah", "well"):
+        words.pop(0)
+    alone = words[:2] == ["let", "me"] and words[2:3] and words[2] in THINKS
+    return bool(alone) and not any(word[0].isdigit() or word in NUMBERS - {"a"} for word in words)
 
 
 def _only_a_unit(tokens: list[Token]) -> str:

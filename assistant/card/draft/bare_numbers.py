@@ -108,7 +108,8 @@ class Numbers(Owners):
             later = [one for one in clause.mentions if one.head and one.start > free.at and one.kinds[:1] != ("tool",)]
             named = not later or any(one.head and 0 <= one.start < free.at for one in clause.mentions) or free.at < 0
             return uncounted[0] if named and len(uncounted) == 1 else None
-        spoken = self.things.focus[0] if self.things.focus else None
+        here = [one for one in self.things.focus[:4] if one.plural and one.at_clause >= self.since]
+        spoken = here[0] if here else self.things.focus[0] if self.things.focus else None
         fits = spoken is not None and spoken.plural and spoken.count is None and spoken.kind in _COUNTED
         return spoken if fits and spoken is not None and spoken.at_clause >= self.since - 2 else None
 

@@ -179,6 +179,8 @@ class Known(Spoken):
                 for score, thing in scored
                 if score == 1 and (len(scored) == 1 or self.clause - thing.at_clause <= 4)
             ]
+        if mention.both and kind != "fastener" and len(candidates) > 2:
+            candidates = [one for one in candidates if not one.plural] or candidates
         if (
             len(candidates) > 1
             and mention.plural

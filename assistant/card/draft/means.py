@@ -129,6 +129,8 @@ def put_on(told: Told, clause: Clause, loads: list[Mention], said: Said) -> Thin
             return None  # greased through it, not it
         if whole.head == "thread" and not whole.mods:
             continue  # of which fastener, values.py looks for
+        if whole.head == "lip" and mention in loads and clause.verb in ("grease", "oil"):
+            return next(iter(resolve(told, whole, ("part",), said)[0]), None)  # "grease the lip": a place of its own
         if whole.head == "lip":
             seals = [one for one in told.things.focus[:8] if one.kind == "part" and one.head == "seal"]
             return seals[0] if seals else None
@@ -173,6 +175,10 @@ def unsaid_means(told: Told, meaning: str, own: str, clause: Clause, loads: list
         if not word or not loads:
             return []
         thing = thing_named(told, "consumable", word, False, said, [])
+        for mention in loads[:1] if len(loads) == 1 and loads[0].both else ():
+            pair = resolve(told, mention, ("part",), said)[0]
+            if len(pair) == 2 and not any(one.plural for one in pair):
+                return [Deed("apply", thing, to=f"on the {one.name}", onto=one) for one in pair]  # "grease both pins"
         onto = put_on(told, clause, loads, said)
         return [Deed("apply", thing, to=f"on {' and '.join(mention.words for mention in loads)}", onto=onto)]
     if not loads or (meaning == "support" and _held_already(told)):

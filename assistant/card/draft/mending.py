@@ -43,7 +43,7 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
             return fresh[1:]
         if _of_somebody_else(first, target.clause):
             target.clause.figures = []
-            return fresh[1:]  # "a hundred and eighty. No. A hundred and eighty's the sheave pin"
+            return fresh if first.figures[0].figure.unit else fresh[1:]  # "a hundred and eighty. No. A hundred and eighty's the sheave pin"
         counted = [one for one in target.clause.mentions if one.count and one.head]
         if _only_one(first) and any((one.count or 0) > 1 for one in counted):
             for one in counted:
@@ -53,7 +53,7 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         if _told_of_another(first) and (target.clause.figures or counted):
             target.taken_back = tuple(target.clause.figures)
             target.clause.figures = []
-            for one in counted:
+            for one in counted if not target.taken_back else ():
                 one.count = None  # "four bolts. No, that's the old pattern"
             rest = fresh[1].clause if len(fresh) > 1 else None
             if target.clause.verb and not target.clause.objects and rest is not None and rest.objects[:1]:
@@ -214,7 +214,8 @@ def _of_somebody_else(first: Clause, old: Clause) -> bool:
     figure = first.figures[0].figure
     said = first.lows[: len(figure.said.split())] == tuple(figure.said.lower().split())
     again = any(free.figure.value == figure.value and free.figure.value is not None for free in old.figures)
-    return said and again and not figure.unit
+    other = first.figures[0].link is not None and first.figures[0].link.det == "the" and bool(first.figures[0].link.head)
+    return said and again and (not figure.unit or other)
 
 
 def _told_of_another(first: Clause) -> bool:

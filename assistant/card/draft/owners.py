@@ -7,6 +7,7 @@ import re
 from .clause import Clause, Free
 from .figures import Figure
 from .known_things import SMALL_PARTS
+from .lexicon import lexicon
 from .likeness import SCREWED_IN
 from .mention import Mention
 from .story import Unread
@@ -82,6 +83,11 @@ class Owners:
         raise NotImplementedError
 
     def _pronoun(self, mention: Mention, clause: Clause) -> list[Thing]:
+        if mention.words in ("all of them", "both of them", "both", "all") and mention.plural:
+            sets = [one for one in self.things.focus[:6] if one.kind == "fastener" and one.plural]
+            sets = [one for one in sets if self.things.clause - one.at_clause <= 1]
+            if len(sets) == 2 and sets[0].head == sets[1].head and lexicon().opposed(sets[0].words, sets[1].words):
+                return list(reversed(sets))  # "long bolts and short bolts, all of them M8"
         dims = {free.figure.dimension for free in clause.figures if not free.figure.thread}
         threads = any(free.figure.thread for free in clause.figures)
         if "mass" in dims:
@@ -267,7 +273,7 @@ class Owners:
                 made.mods = [*part.mods[-1:], part.head]
                 self.things.speak_of(made)
                 return made
-        found = self.things.latest(("measure",), within=3)
+        found = self.things.latest(("measure",), within=5)
         return found if found is not None and found.at_clause >= self.unmeasured else None
 
 

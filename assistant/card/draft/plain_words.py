@@ -163,6 +163,10 @@ _SHORTER = {
     ("with", "the", "ignition", "off"): (), ("with", "the", "key", "off"): (),
     ("one", "and", "then", "the", "one", "opposite"): ("across",), ("and", "then", "the", "one", "opposite"): ("across",),
     ("one", "then", "the", "one", "opposite"): ("across",),
+    ("go", "round", "them", "in", "turn"): ("tighten", "them", "round", "and", "round"),
+    ("go", "round", "them", "all", "in", "turn"): ("tighten", "them", "round", "and", "round"),
+    ("then", "round", "again", "in", "turn"): ("then", "tighten", "them", "again", "round", "and", "round"),
+    ("all", "over", "it"): ("on", "it"), ("all", "over", "them"): ("on", "them"), ("all", "round", "it"): ("on", "it"),
     ("on", "top", "of", "it"): ("on", "it"), ("on", "top", "of", "that"): ("on", "that"),
     ("let", "it", "go", "cold"): ("wait",), ("let", "it", "go", "cool"): ("wait",),
     ("fire", "it", "up"): ("wait",), ("fire", "her", "up"): ("wait",), ("start", "her", "up"): ("wait",),
@@ -275,6 +279,15 @@ def _said_plainly(tokens: list[Token]) -> list[Token]:
         ends = at + 2 >= len(tokens) or not tokens[at + 2].is_word
         if turned and ends and any(letter.isdigit() for letter in words[at - 1]):
             return [*tokens[:at], *tokens[at + 2 :]]
+    for at in range(2, len(tokens) - 3):
+        if words[at - 1 : at + 1] == [",", "so"] and words[at + 2 : at + 4] in (["of", "you"], ["of", "us"]):
+            return tokens[: at - 1]  # "forty-two kilos, so two of you, or a hoist"
+    for at in range(3, len(tokens) - 2):
+        if words[at - 1 : at + 1] == [",", "one"] and words[at + 1] in ("on", "to", "at", "in", "per", "for"):
+            counted = any(word in _NUMBER_WORDS - {"one"} or word.isdigit() for word in words[: at - 1])
+            stop = next((here for here in range(at, len(tokens)) if not tokens[here].is_word), len(tokens))
+            if counted and words[at + 2] in ("each", "either", "every"):
+                return [*tokens[: at - 1], *tokens[stop:]]  # "there are two hose clips, one on each"
     last = next((at for at in range(len(tokens) - 1, 1, -1) if tokens[at].is_word), 0)
     if last and words[last] in ("least", "most") and tokens[last - 1].text == ",":
         at_least = [replace(tokens[last], text="at", low="at"), tokens[last]]
@@ -282,7 +295,8 @@ def _said_plainly(tokens: list[Token]) -> list[Token]:
     for at in range(2, len(tokens) - 3):
         if tokens[at - 1].text == "," and words[at : at + 2] == ["for", "the"]:
             told = next((here for here in range(at + 3, min(at + 6, len(tokens))) if words[here] in ("'s", "is")), None)
-            if told is not None and all(token.is_word for token in tokens[at : told]):
+            named = told is not None and words[told - 1] not in ("it", "that", "this", "there", "they")
+            if named and all(token.is_word for token in tokens[at : told]):
                 return [*tokens[:at], replace(tokens[at], text="because", low="because"), *tokens[at + 1 :]]
     return tokens
 

@@ -49,7 +49,7 @@ _FLATS = frozenset(map(Decimal, (
 _LONG = frozenset({"long", "length", "longer"})
 
 
-WITH_IT_ON = re.compile(r"\bwith (?:the|all|both|its|them|everything)\b[\w ]* (?:on|in|off|out|fitted|attached|and all)\b(?! (?:the|them|there)\b)")
+WITH_IT_ON = re.compile(r"\bwith (?:the|that|this|all|both|its|them|everything)\b[\w ]* (?:on|in|off|out|fitted|attached|and all)\b(?! (?:the|them|there)\b)")
 """ "Fifty-two kilos with all the spokes on", "with the tyre on": the weight of what was spoken of, in that state."""
 
 
@@ -275,6 +275,11 @@ class Sizes(Limits):
             ]  # "the long bolts have a 24 mil head and the short ones 19 mil"
             turned = just_named[:1] or turned
             whose = [one for link, one in mention.attached if link in ("for", "on") and one.kinds[:1] == ("fastener",)]
+            whose = whose or [
+                one
+                for link, one in clause.beside
+                if link == "for" and one.kinds[:1] == ("fastener",) and one.head and one.start < mention.start
+            ]
             if whose:  # "a nineteen millimetre socket for the motor end bolts"
                 here = [one for named in self.named.values() for one in named if one.kind == "fastener"]
                 here = [one for one in here if one.head == whose[0].head and one.plural == whose[0].plural]
@@ -282,6 +287,10 @@ class Sizes(Limits):
                 turned = [thing for thing in known if not thing.wrench]
                 if not turned:
                     continue
+            if "both" in clause.lows and len(turned) == 2 and not fasteners:
+                for line in turned:
+                    self._turned_by(line, sizes[0])  # "they both take a twenty-two spanner, the hoses"
+                continue
             thing = turned[0 if it else -1] if turned else self.things.latest(("fastener", "connection"), within=3)
             if thing is not None and not thing.doubted:
                 self._turned_by(thing, sizes[0])

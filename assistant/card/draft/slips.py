@@ -90,7 +90,7 @@ def _past_the_wrong(tokens: list[Token], here: int, end: int) -> int:
     return stop + 1 if taken_back else end
 
 
-_THINKS = frozenset({"think", "see", "look", "check", "remember", "count", "get"})
+THINKS = frozenset({"think", "see", "look", "check", "remember", "count", "get"})
 """ "No, let me think, twelve": said while looking for the right one."""
 
 
@@ -115,7 +115,7 @@ def cue_at(tokens: list[Token], here: int) -> int:
                 strong = strong or cue not in _WEAK
                 break
         thinks = tuple(token.low for token in tokens[end : end + 3])
-        if not found and end > here and thinks[:2] == ("let", "me") and {*thinks[2:]} & _THINKS:
+        if not found and end > here and thinks[:2] == ("let", "me") and {*thinks[2:]} & THINKS:
             found = next((at for at in range(end + 3, len(tokens)) if not tokens[at].is_word), len(tokens))
         if not found:
             break

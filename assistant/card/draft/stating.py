@@ -163,6 +163,9 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
     tools_only = all(one.kinds[:1] in (("tool",), ("consumable",)) for one in clause.objects)
     if clause.verb in ("get", "take", "want", "need") and any(one.figure.dimension == "torque" for one in clause.figures):
         tools_only, bolts = True, [*bolts, *(one for one in clause.subject if is_screwed_in(one.head) and one not in bolts)]
+    if clause.verb == "weigh" and clause.subject[:1] and clause.subject[0].kinds[:1] == ("part",) and not clause.sub:
+        clause.subject[0].det = clause.subject[0].det or "the"
+        resolve(told, clause.subject[0], ("part",), said)  # "that door weighs a hundred and ninety kilos"
     for mention in [*(clause.objects or clause.subject), *(bolts if clause.objects and tools_only else []), *holders]:
         if mention.pronoun and mention.det.startswith("all") and mention.count:
             resolve(told, mention, ("fastener",), said)
@@ -214,6 +217,10 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         if found and (named or _headline(clause, mention)):
             told.things.turn_to(found[0], named)
     for link, mention in clause.beside:
+        if link in ("under", "underneath", "on", "round") and {"hand", "hands", "arm", "arms"} & set(clause.lows):
+            held = mention.kinds[:1] == ("part",) and mention.det == "the" and not mention.unknown
+            for thing in told.things.known(mention, "part", None).things[:1] if held else ():
+                told.things.speak_of(thing)  # "have your other hand under the alternator, because it's nine kilos"
         if link in ("to", "for") and not (clause.verb or clause.objects or clause.figures) and mention.head:
             if mention.kinds[:1] == ("fastener",) and mention.det in ("the", "those", "these"):
                 resolve(told, mention, ("fastener",), said)  # "so now we're to those four pump bolts. Take them out"

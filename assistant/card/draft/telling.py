@@ -73,6 +73,8 @@ def resolve(
         told.things.speak_of(thing)
         for link, inner in mention.attached:
             tie(told, thing, link, inner, said)
+        if mention.attached and thing.at_clause == told.things.clause:
+            told.things.speak_of(thing)  # "the locknut on the tension screw. Tighten that": the locknut
     return found.things, found.doubt
 
 

@@ -301,7 +301,8 @@ class Things(Known):
             return Found([base])  # "connect them, the painted one to the closing side"
         if base.part_out and base.kind == "fastener" and not facing and not mention.mods:
             return Found([base])  # "now the top two", of those left in
-        if mention.det == "" and mention.places <= OF_SIZE and not mention.mods and base.at_clause == self.clause:
+        same = base.at_clause == self.clause and not (mention.plural and mention.count)
+        if mention.det == "" and mention.places <= OF_SIZE and not mention.mods and same:
             return Found([base])  # "one bolt through the middle, M10, long one"
         if mention.places and mention.places <= base.words:
             return Found([base])

@@ -208,6 +208,8 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
         else:
             needs(told, piece, said, when)
         return
+    if clause.meaning == "leave" and clause.third and clause.subject[:1] and clause.subject[0].pronoun:
+        clause.meaning = ""  # "that leaves the pivot bolt at the front. That's an M24"
     if clause.meaning == "leave":
         leave(told, piece, said)
         return
@@ -258,7 +260,8 @@ def _of_people(clause: Clause) -> bool:
     if clause.lows[:1] in (("somebody",), ("someone",)) and {"every", "always", "once"} & set(clause.lows):
         return True  # "somebody oils them every year"
     who = next((number for number, low in enumerate(clause.lows[:6]) if low in _SOMEBODY), -1)
-    if who >= 0 and clause.past and not clause.passive and clause.lows[0] in ("a", "some", "my", "the", "one", "our"):
+    told_of = clause.past or bool(clause.treatments) or "once" in clause.lows
+    if who >= 0 and told_of and not clause.passive and clause.lows[0] in ("a", "some", "my", "the", "one", "our"):
         return True  # "a lad oiled them once and stretched the lot"
     if who >= 0 and clause.lows[0] in ("a", "some", "my", "we", "one", "our") and "once" in clause.lows[-2:]:
         return True  # "we'd a second engineer put a long one in a short hole once"

@@ -70,7 +70,9 @@ class Values(Torques, Sizes, Numbers):
             if mention.pronoun:
                 by_pronoun.extend(self._pronoun(mention, clause))
             elif mention.head and not mention.unknown and mention.kinds[:1] not in (("tool",), ("consumable",)):
-                known = self.things.of_any_kind(mention).things[:1]
+                known = self.things.of_any_kind(mention).things
+                pair = len(known) == 2 and mention.kinds[:1] == ("connection",) and "both" in clause.lows
+                known = known if pair else known[:1]
                 self.named.setdefault(id(mention), known)
                 owners.extend(known)
             elif mention.ones and any(free.figure.dimension == "mass" for free in clause.figures):
@@ -135,7 +137,7 @@ class Values(Torques, Sizes, Numbers):
             inner.both for mention in clause.mentions for _, inner in mention.attached
         )
         torques = [free for free in clause.figures if free.figure.dimension == "torque"]
-        others = [free for free in clause.figures if free not in torques and not free.figure.unit]
+        others = [free for free in clause.figures if free not in torques and not (free.figure.unit or free.figure.thread)]
         rounds = len(torques) > 1 and any(free.before in ROUNDS or free.beside in ROUNDS for free in torques)
         if len(fasteners) < 2 or not together or others or (len(torques) > 1 and not rounds):
             return []

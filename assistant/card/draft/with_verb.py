@@ -143,6 +143,13 @@ def read_with_verb(chunks: list[Chunk], at: int, clause: Clause) -> None:
         clause.meaning = "cover"  # "stuck tape over the ends"
     if clause.meaning in ("", "move", "fit", "start") and holds_up(clause):
         clause.meaning = "support"  # "slid two sleepers under the frame"
+    laid = verb.base in ("lay", "set", "rest", "stand", "sit", "lower", "drop", "block", "prop", "get", "put")
+    laid = laid and bool(clause.objects)
+    if laid and clause.meaning in ("", "move", "fit", "let-down") and not clause.negated:
+        under = [one for link, one in clause.beside if link in ("on", "onto") and one.kinds[:1] == ("support",)]
+        some = under and (under[0].count or under[0].det in ("a", "an") or (under[0].plural and not under[0].det))
+        if len(under) == 1 and some and not clause.third:
+            clause.meaning = "support"  # "lay the breaker down flat on two timber sleepers"
     if (
         verb.base in ("hang", "sit", "mount", "rest", "ride", "fit")
         and clause.third
