@@ -94,7 +94,7 @@ def _pieces(window: list[Piece], sentence: Sentence, own: Mapping[str, Noun]) ->
     return found
 
 
-_SHORT = 6
+_SHORT = 8
 
 
 def _opens_number(token: Token) -> bool:

@@ -92,6 +92,9 @@ class Numbers(Owners):
             return title if fresh else None  # "Coupling bolts next. Eight."
         if behind_it and len(bare) == 1:
             return bare[0]  # "new rubber bushes, eight"
+        ends = clause.meaning in ("open", "fit") and re.search(rf" , {said}[ .!]*$", _text(clause))
+        if ends and len(bare) == 1 and whole and 1 < whole <= 60:
+            return bare[0]  # "spacers come out with it, two"
         if (
             not whole
             or whole < 2

@@ -109,6 +109,11 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
             cuts[chunks[at + 1].start] = chunk.low
         if chunk.kind in BOUNDS and at + 1 < len(chunks) and chunks[at + 1].low in _WARNS:
             cuts[chunks[at + 1].start] = chunk.low
+    for at in range(2, len(chunks) - 3):
+        if chunks[at].low == "with" and chunks[at - 1].kind in BOUNDS and chunks[at + 1].kind == "thing":
+            valued = any(one.kind == "fig" for one in chunks[: at - 1])
+            if valued and chunks[at + 2].low in ("off", "out") and chunks[at + 3].kind in ("aux", "comma", "subj"):
+                cuts.setdefault(chunks[at].start, chunks[at - 1].low)  # "..., and with the ram off there's nothing"
     other = chunks[2].mention if len(chunks) > 4 else None
     if other is not None and chunks[0].low == "that" and chunks[1].kind == "aux" and (other.rest or other.old):
         if chunks[3].kind == "comma":
@@ -146,6 +151,10 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
                 if chunks[step].kind == "comma" and chunks[step + 1].kind == "seq":
                     cuts.setdefault(chunks[step + 2].start, f", {chunks[step + 1].low}")
                     break
+        if at > 1 and chunk.low == "it" and chunks[at - 1].low in ("or", "else") and any(
+            one.kind == "fig" for one in chunks[:at]
+        ):
+            cuts.setdefault(chunk.start, "or")  # "tighten that, thirty foot pounds, or it all goes slack again"
         if at and chunk.kind == "sub" and chunk.low in ("if", "unless") and chunks[at - 1].kind in BOUNDS:
             cuts.setdefault(chunk.start, chunks[at - 1].low)  # "measure the wear, and if it is past 0.2 ..."
         if at and chunk.kind == "sub" and chunk.low in ("until", "till", "because"):

@@ -358,6 +358,9 @@ class Things(Known):
 
     def _enrich(self, thing: Thing, mention: Mention, said: Said) -> None:
         """What the mention adds: place words, modifiers, counts and sizes."""
+        told_of_each = thing.first is not None and "each" in thing.first.words.lower().split()
+        if thing.kind == "part" and mention.noun_plural and not thing.plural and told_of_each:
+            thing.plural, thing.number_said = True, ""  # "each shoe sits on an anchor pin", and then "the shoes"
         thing.places |= mention.places
         inner_mods: list[str] = []
         for link, inner in mention.attached:
@@ -378,7 +381,7 @@ class Things(Known):
                     inner_mods.extend([*inner.mods, inner.head])
                     thing.places |= inner.places
         for mod in (*inner_mods, *mention.mods):
-            if not set(mod.split()) <= {part for known in thing.mods for part in known.split()}:
+            if mod != thing.head and not set(mod.split()) <= {part for known in thing.mods for part in known.split()}:
                 thing.mods.append(mod)
         if thing.kind in ("fastener", "mark"):
             thing.plural = thing.plural or (mention.plural and thing.kind == "fastener")

@@ -213,13 +213,16 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
     if clause.meaning == "leave":
         leave(told, piece, said)
         return
-    if fasteners_get(told, clause, said):
-        return
     if _of_people(clause):
         mention_known(told, clause, said)
         return
+    if fasteners_get(told, clause, said):
+        return
     if clause.verb in ("fit", "suit", "do") and clause.subject[:1] and clause.subject[0].kinds[:1] == ("tool",):
         clause.meaning = ""
+    bolts_up = clause.meaning == "raise" and not clause.verb and not told.back and clause.objects[:1]
+    if bolts_up and clause.objects[0].kinds[:1] == ("fastener",) and clause.objects[0].count and clause.beside:
+        clause.meaning = clause.particle = ""  # "two bracket bolts up into the crossmember": where they are
     if clause.meaning and clause.meaning in lexicon().meanings and act(told, piece, said, when):
         return
     state(told, piece, said, when)
