@@ -81,7 +81,7 @@ def test_a_spanner_size_with_no_unit_is_millimetres_and_is_asked_about() -> None
     assert bolts.wrench is not None
     assert (str(bolts.wrench.value), bolts.wrench.unit) == ("13", "mm")
     assert any("with no unit" in doubt for doubt in bolts.unsure)
-    screws = thing(told("Take out the 6 socket head screws."), "socket head screws")
+    screws = thing(told("Take out the 6 socket head screws."), "screws")
     assert (screws.count, screws.wrench) == (6, None), "how many, and no size"
 
 

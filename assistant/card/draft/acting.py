@@ -122,7 +122,7 @@ def _so_many(clause: Clause) -> None:
         return
     first, told = clause.objects
     if told.count and first.count is None and told.head == first.head and not (told.mods or told.places):
-        first.count, first.plural, first.per = told.count, told.plural, False
+        first.count, first.plural, first.noun_plural, first.per = told.count, told.plural, told.noun_plural, False
         clause.objects = [first]
 
 

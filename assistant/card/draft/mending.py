@@ -307,7 +307,7 @@ def _mended(target: Piece, first: Clause) -> bool:
         old.beside = [(link, first.objects[0] if link == first.lows[0] else mention) for link, mention in old.beside]
         return True  # "under the drive wheels, no, sorry, under the steer wheels"
     wet = (("consumable",), ("fluid",))
-    named = [one for one in first.objects if one.head]
+    named = list({one.head: one for one in first.objects if one.head}.values())  # "sealant round the edge, sealant"
     if not (first.verb or first.figures) and len(named) == 1 and named[0].kinds[:1] in wet:
         smeared = [
             at

@@ -101,6 +101,9 @@ class Owners:
                 return []
         elif "volume" in dims:
             thing = self.things.latest(("fluid",), within=6)
+        elif clause.treatments and not dims and clause.meaning in ("fit", "start"):
+            spoken = self.things.latest(("fastener", "part"), plural=mention.plural, within=3)
+            thing = spoken if spoken is not None and spoken.kind == "fastener" else None  # "they go in dry"
         else:
             return []
         return [thing] if thing else []

@@ -7,8 +7,9 @@ import re
 from .acting import BODY, act, along
 from .clause import Clause
 from .holding import made_of
-from .likeness import is_screwed_in
 from .implied import bare_value, implied, last_ones, limit_named, tightened_lately
+from .lexicon import lexicon
+from .likeness import is_screwed_in
 from .mention import Mention
 from .owners import ROUND_TOLD
 from .piece import Piece
@@ -197,6 +198,7 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
             mention.places = frozenset(last.thing.places)
         elif not any(one.pronoun and one.start < mention.start for one in (*clause.subject, *clause.objects)):
             told.things.call_after_topic(mention, told.back)
+        _like_its_sibling(told, mention)
         again = True if told.back and mention.kinds[:1] == ("fastener",) else None
         found, doubt = resolve(told, mention, (), said, again)
         things.extend(found)
@@ -253,6 +255,18 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
         step.doubt(f'a number with no unit was said: "{clause.words}"')
     if step is not None:
         along(told, clause, step, said, when)
+
+
+def _like_its_sibling(told: Told, mention: Mention) -> None:
+    """ "The bracket's got two upper bolts, and the lower bolt is fifty long": the lower one is the bracket's too."""
+    if mention.kinds[:1] != ("fastener",) or mention.mods or not mention.places or mention.attached:
+        return
+    for thing in told.things.focus[:4]:
+        same = thing.kind == "fastener" and thing.head == mention.head and thing.at_clause >= told.values.since
+        if same and thing.mods and lexicon().opposed(thing.words, mention.places):
+            known = told.things.known(mention, "fastener", None).things
+            mention.mods = () if known else tuple(thing.mods)
+            return
 
 
 def _headline(clause: Clause, mention: Mention) -> bool:
