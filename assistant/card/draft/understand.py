@@ -19,6 +19,7 @@ from .sections import sections, single
 from .smeared import fasteners_get
 from .stating import leave, needs, state
 from .story import Understanding, Unread, said_of
+from .taken_back import TakenBack
 from .telling import Told, latest_step, mention_known
 from .thing import Said
 from .unlikely import withdraw_unlikely
@@ -35,11 +36,13 @@ MOST_SENTENCES = 6000
 def understood(heard: Sequence[Sentence]) -> Understanding:
     """What the sentences tell. Never raises: what is not understood is listed."""
     told = Told()
+    slips = TakenBack()
     done = 0
     for pieces in amended(heard, own_words(heard[:MOST_SENTENCES])):
         if len(told.steps) >= MOST_STEPS or done >= MOST_SENTENCES:
             break
         _take(told, pieces)
+        slips.look(told, pieces[0].sentence, said_of(pieces[0]))
         done += 1
     full = len(told.steps) >= MOST_STEPS or done >= MOST_SENTENCES
     return _finished(told, len(heard) - done if full else 0)
