@@ -112,6 +112,12 @@ def _of_what_it_leaves(told: Told, clause: Clause, mention: Mention) -> None:
         mention.mods, mention.places = (*left[0].mods, left[0].head), left[0].places
 
 
+def _known_apart(told: Told, thing: Thing, ones: Mention) -> bool:
+    """ "Start the lid bolts, the short ones and the long ones": sets of their own, told before."""
+    alike = [one for one in told.things.by_head.get(thing.head, []) if one is not thing and one.kind == thing.kind]
+    return bool(ones.places) and any(ones.places <= one.words for one in alike)
+
+
 def _so_many(clause: Clause) -> None:
     """ "A plastic cap on each of the hoses, so two caps": how many there are of what was named first."""
     for told in [one for one in clause.objects[1:] if one.count and one.head and not (one.mods or one.places)]:
@@ -141,6 +147,7 @@ def on_objects(
             and not mention.head
             and deeds[-1].thing is not None
             and not lexicon().opposed(deeds[-1].thing.words, mention.places)
+            and not _known_apart(told, deeds[-1].thing, mention)
         ):
             if deeds[-1].thing.plural and not mention.plural:
                 continue  # "the two springs, the long one first": one of them

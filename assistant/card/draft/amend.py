@@ -44,6 +44,8 @@ def _pieces(window: list[Piece], sentence: Sentence, own: Mapping[str, Noun]) ->
     if (unit := _only_a_unit(list(sentence.tokens))) and _other_unit(window, unit):
         return []
     if _looks_it_up(sentence):
+        if any(token.low == "count" for token in sentence.tokens):
+            window.append(Piece(Clause(sentence.words), sentence, only_cue="let me count", first=True))
         return []  # "Hang on, let me look at the card.": what comes next still puts the sentence before right
     if not _tells(sentence, own):
         aside = Piece(Clause(sentence.words), sentence, asked=_asks(sentence), first=True)

@@ -15,7 +15,7 @@ from .thing import Said, Thing
 _IN_ALL = frozenset({"altogether", "in", "total", "all"})
 _COUNTED = ("fastener", "part", "connection", "support", "cover")
 _TOLD_OF_SET = (
-    r"\b{} of (?:them|those|these)\b(?! (?:and|are|is|have|has|come|go))",
+    r"\b{} of (?:them|those|these)\b(?! (?:and(?! all\b)|are|is|have|has|come|go))",
     r"^{} of (?:them|those|these) (?:as well|too|again|also)\b",
     r"\b{} between (?:the|them|those|both|all)\b", r"\b{} of[ .,]*$", r"\b{} (?:in number|in all|in total|altogether|all told)",
     r"\bthere (?:is|are) (?:just |only )?{} (?:on|in|at|round|around|all|either|up|down|along|across|and they|, and)\b",
@@ -127,6 +127,13 @@ class Numbers(Owners):
             if target is not None:
                 target.doubt(f'rounds named, look at the passes: "{clause.words}"')
                 self.bound += 1
+            return
+        of_each = re.search(rf"\b{re.escape(figure.said.lower())} of each\b", _text(clause))
+        if of_each and figure.whole is not None:
+            for one in owners:
+                if one.plural and one.count is None:
+                    one.count, one.count_said = figure.whole, said  # "the balls and the springs, three of each"
+            self.bound += 1
             return
         if self._on_a_side(free, clause):
             return  # "two each side, so four"

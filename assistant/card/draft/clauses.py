@@ -68,6 +68,8 @@ def parsed_tokens(sentence: Sentence, tokens: list[Token], own: Mapping[str, Nou
         clause = _clause(tokens, items, [chunk for chunk in chunks if start <= chunk.start < end], clauses)
         clause.opens = opens
         clauses.append(clause)
+    for clause in clauses:
+        _of_the_tool(clause)
     carry_on(clauses)
     spread_remarks(clauses)
     then_rejected(clauses)
@@ -246,6 +248,21 @@ def _near(chunks: list[Chunk], number: int, way: int) -> str:
             continue
         return chunk.low if chunk.kind not in ("end", "comma") else ""
     return ""
+
+
+def _of_the_tool(clause: Clause) -> None:
+    """ "Forty-one spanner, a thin one": one of the spanners; "nineteen socket and the longest bar": a tool as well."""
+    tools = [one for one in clause.objects if one.kinds[:1] == ("tool",) and one.sizes]
+    if not tools:
+        return
+    clause.objects = [
+        one
+        for one in clause.objects
+        if not (one.ones and not one.head and one.det in ("a", "an") and one.start > tools[0].start)
+    ]
+    for one in clause.objects:
+        if one.head in ("bar", "extension", "lever") and one.start > tools[0].start:
+            one.kinds = ("tool",)
 
 
 def kinds_for(meaning: str) -> tuple[str, ...]:

@@ -140,6 +140,9 @@ class Known(Spoken):
                 continue  # bolts with no name, long ago: not these
             if score:
                 scored.append((score, thing))
+        if not scored and kind == "fastener" and mention.det in ("those", "these", "that") and mention.attached:
+            short = [one for one in heads if one.kind == kind and set(mention.mods) == set(one.mods) != set()]
+            scored = [(1, one) for one in short if one.plural == mention.plural]  # "those plate bolts on the pinion"
         if not scored:
             return Found([])
         if kind == "fastener" and (of_both := _of_both(mention, heads)):

@@ -37,6 +37,14 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         if _said_alone(target.clause, first) and back:
             target.clause.figures = []  # "Forty-five. Forty-five foot pounds, I had it back to front"
             continue
+        half = target.clause.sub in ("if", "unless") and target.sentence is fresh[0].sentence and first.figures
+        if half and not target.clause.figures and not first.verb:
+            target.clause.figures = list(first.figures)  # "if it's over half a, no, over one millimetre, it's scrap"
+            target.mended = target.mended or target.clause.words
+            return fresh[1:]
+        if _counted_instead(target.clause, first):
+            target.mended = target.mended or target.clause.words
+            return fresh[1:]
         _size_twice(first)
         if _another_spanner(target.clause, first):
             target.mended = target.mended or target.clause.words
@@ -49,6 +57,11 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
             for one in counted:
                 one.count, one.plural = None, False  # "the two air hoses, no, sorry, there's only the one"
             target.mended = target.mended or target.clause.words
+            return fresh[1:]
+        tools = [one for one in target.clause.objects if one.kinds[:1] == ("tool",) and one.sizes]
+        if _told_of_another(first) and tools and not (target.clause.figures or counted):
+            for one in tools:
+                one.sizes = ()  # "that's a fourteen wrench, no, that's the little van"
             return fresh[1:]
         if _told_of_another(first) and (target.clause.figures or counted):
             target.taken_back = tuple(target.clause.figures)
@@ -239,6 +252,20 @@ _ANOTHER = frozenset(
 )  # fmt: skip
 
 
+def _counted_instead(old: Clause, first: Clause) -> bool:
+    """ "The slave's got three, sorry, two bolts, M8", "there's six, no, four lower ones, seventeen socket"."""
+    bare = [free for free in old.figures if free.figure.whole is not None]
+    now = first.objects[0] if first.objects else None
+    tells = old.verb in ("have", "get") or "there" in old.lows
+    if len(bare) != 1 or len(old.figures) != 1 or now is None or not now.count or first.verb or not tells:
+        return False
+    if any(one.count for one in old.objects) or not (now.ones or now.kinds[:1] == ("fastener",)):
+        return False
+    old.objects, old.figures = list(first.objects), list(first.figures)
+    old.beside.extend(first.beside)
+    return True
+
+
 def _counted_again(old: Clause, first: Clause) -> bool:
     """ "Five bolts, no, six bolts hold the cover": the whole is said anew."""
     return (
@@ -307,7 +334,11 @@ def _mended(target: Piece, first: Clause) -> bool:
         old.beside = [(link, first.objects[0] if link == first.lows[0] else mention) for link, mention in old.beside]
         return True  # "under the drive wheels, no, sorry, under the steer wheels"
     wet = (("consumable",), ("fluid",))
-    named = list({one.head: one for one in first.objects if one.head}.values())  # "sealant round the edge, sealant"
+    if first.treatments == ["dry"] and any(one.kinds[:1] in wet or one.is_oil for _, one in old.beside):
+        old.beside = [(link, one) for link, one in old.beside if not (one.kinds[:1] in wet or one.is_oil)]
+        old.treatments = ["dry"]  # "it goes together with oil, no, it goes together dry"
+        return True
+    named = list({one.head: one for one in first.objects if one.head and not one.unknown}.values())  # "sealant round the edge, sealant"
     if not (first.verb or first.figures) and len(named) == 1 and named[0].kinds[:1] in wet:
         smeared = [
             at

@@ -183,7 +183,7 @@ class Owners:
                 if thing.kind == "fastener"
                 and any(part in thing.joins or part in thing.near or part.head in thing.mods for part in parts)
             ]
-            if not holding and len(parts) == 1 and _in_by_itself(parts[0]):
+            if not holding and len(parts) == 1 and in_by_itself(parts[0]):
                 parts[0].kind = "fastener"  # "the grease nipple goes back in, twelve newton metres"
                 return parts[0]
             return holding[0] if len(holding) == 1 else None
@@ -197,6 +197,10 @@ class Owners:
         soon = spoken is not None and self.things.clause - spoken.at_clause <= 2
         if spoken is not None and soon and spoken.kind == "connection" and free.figure.dimension == "torque":
             return self._of_line(spoken)  # "spray pipe on. Fifty newton metres."
+        just = self.things.focus[0] if self.things.focus else None
+        if just is not None and just.kind == "part" and soon and just is spoken and in_by_itself(just):
+            just.kind = "fastener"  # "grease nipple back in, eight foot pounds"
+            return just
         if "fastener" not in kinds and kinds & {"connection", "measure", "fluid", "consumable"}:
             return None
         bolts = [
@@ -280,7 +284,7 @@ class Owners:
         return found if found is not None and found.at_clause >= self.unmeasured else None
 
 
-def _in_by_itself(part: Thing) -> bool:
+def in_by_itself(part: Thing) -> bool:
     """A nipple has its thread on itself; a cap or a ring may be held by what was not named."""
     held = {"clip", "ring", "collar", "cap", "peg", "pin", "pivot", "stop", "stopper"}
     return not part.plural and part.head.rsplit(" ", 1)[-1] in SCREWED_IN - held

@@ -65,6 +65,8 @@ def _is_verb(items: list[Item], here: int, before: Item | None, after: Item | No
         return False  # "in three goes"
     if item.low == "grease" and after is not None and after.low in _GREASED_THROUGH and kind in ("", "comma", "end"):
         return False  # "grease valve. Tighten it."
+    if item.low in ("tip", "tips") and any(one.low == "measure" for one in items[max(0, here - 4) : here]):
+        return False  # "measure the tooth tips", "the fan tip gap"
     if item.low == "give" and any(one.low in ("measure", "check") for one in items[max(0, here - 4) : here]):
         return False  # "measure the belt give"
     if item.low == "torque" and after is not None and after.low in ("of", "is", "figure", "setting"):

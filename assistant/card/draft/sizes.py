@@ -11,7 +11,7 @@ from .figures import Figure
 from .known_things import SMALL_PARTS
 from .likeness import taken_back
 from .limits import Limits, told_elsewhere
-from .owners import NO_WEIGHT
+from .owners import NO_WEIGHT, in_by_itself
 from .story import Unread
 from .thing import Said, Thing
 from .torques import ABOUT, is_bare
@@ -291,6 +291,9 @@ class Sizes(Limits):
                 for line in turned:
                     self._turned_by(line, sizes[0])  # "they both take a twenty-two spanner, the hoses"
                 continue
+            just = next((one for one in self.things.focus[:2] if one.kind == "part"), None)
+            if not turned and just is not None and in_by_itself(just) and just.at_clause >= self.since:
+                just.kind, turned = "fastener", [just]  # "grease nipple first, eleven spanner"
             thing = turned[0 if it else -1] if turned else self.things.latest(("fastener", "connection"), within=3)
             if thing is not None and not thing.doubted:
                 self._turned_by(thing, sizes[0])

@@ -41,7 +41,7 @@ class TakenBack:
         self.waiting = first is not None and not right and not any(token.is_word for token in tokens[last:])
         self.before = right or wrong
         if wrong and right and not any(_stands(told, one) for one in right):
-            kinds = {_kind(one) for one in right if _kind(one) or one.start != last}
+            kinds = {_kind(one) for one in right if _kind(one) or _closes(tokens, one)}
             at_once = right[0].start == last and not _kind(right[0])  # "no, sixteen": of what was said just before
             _withdraw(told, [one for one in wrong if at_once or _kind(one) in kinds], said)
 
@@ -58,6 +58,11 @@ def _cue(tokens: list[Token]) -> tuple[int | None, int]:
         else:
             at += 1
     return first, last
+
+
+def _closes(tokens: list[Token], figure: Figure) -> bool:
+    """ "It's six.": and not "I've had three phone calls"."""
+    return figure.end >= len(tokens) or not tokens[figure.end].is_word
 
 
 def _kind(figure: Figure) -> str:

@@ -119,7 +119,8 @@ class Torques(Owners):
                     free.figure = replace(free.figure, unit=latest.torque.unit)
                 return candidates
             return self._then_more(clause, owners)
-        return []
+        latest = self.things.latest(("fastener",), within=3)
+        return self._then_more(clause, owners) if latest is not None and owners == [latest] else []
 
     def _then_more(self, clause: Clause, owners: list[Thing]) -> list[Free]:
         """ "120 newton metres first. Then 210." A bare number that opens with "then" and is more is the next round."""
@@ -130,7 +131,7 @@ class Torques(Owners):
         said = latest.torque or (latest.passes[-1] if latest.passes else None)
         more = bare[0].figure.value
         soon = self.things.clause - self.torqued_at.get(latest.number, -100) <= 3
-        if owners or said is None or said.value is None or more is None or more <= said.value or not soon:
+        if (owners and owners != [latest]) or said is None or said.value is None or more is None or more <= said.value or not soon:
             return []
         if not _goes_on(clause):
             return []

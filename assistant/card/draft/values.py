@@ -67,6 +67,8 @@ class Values(Torques, Sizes, Numbers):
                 and any(free.figure.dimension == "mass" for free in clause.figures)
             ):
                 continue  # "it is eleven kilos, and greasy as a chip pan"
+            if mention.pronoun and mention.words == "each" and not any(mention is one for one in clause.objects):
+                continue  # "that gets twenty-two at each end"
             if mention.pronoun:
                 by_pronoun.extend(self._pronoun(mention, clause))
             elif mention.head and not mention.unknown and mention.kinds[:1] not in (("tool",), ("consumable",)):
