@@ -141,7 +141,8 @@ class Known(Spoken):
             if score:
                 scored.append((score, thing))
         if not scored and kind == "fastener" and mention.det in ("those", "these", "that") and mention.attached:
-            short = [one for one in heads if one.kind == kind and set(mention.mods) == set(one.mods) != set()]
+            mods = {part for mod in mention.mods for part in mod.split()}
+            short = [one for one in heads if one.kind == kind and mods and mods <= one.words]
             scored = [(1, one) for one in short if one.plural == mention.plural]  # "those plate bolts on the pinion"
         if not scored:
             return Found([])

@@ -91,6 +91,8 @@ def side_is_over(chunks: list[Chunk], at: int) -> bool:
     whole = any(chunk.kind in ("verb", "aux") for chunk in side) and not any(chunk.kind == "comma" for chunk in side)
     follows = chunks[at + 1] if at + 1 < len(chunks) else None
     named = follows is not None and follows.mention is not None and follows.mention.det in ("the", "both", "all")
+    if follows is not None and follows.mention is not None and follows.mention.new and follows.mention.head:
+        named = True  # "if that's fine, new seal"
     if follows is not None and follows.mention is not None and follows.mention.kinds[:1] == ("mark",):
         named = True  # "before you do anything, a dab of paint across the two"
     return opens == "sub" and whole and named
