@@ -120,7 +120,7 @@ def cue_at(tokens: list[Token], here: int) -> int:
         if not found:
             break
         end = found
-        while end < len(tokens) and tokens[end].text in (",", "-", ".", "…"):
+        while end < len(tokens) and tokens[end].text in (",", "-", ".", "…", "!"):
             end += 1
     if end == here:
         return here
@@ -140,7 +140,7 @@ def cue_at(tokens: list[Token], here: int) -> int:
         and (opened or (tokens[here].low in ("sorry", "no", "wait") and tokens[end].low not in ("more", "less")))
     ):
         return end
-    closed = tokens[end - 1].text in (",", ".", "-", "…") or end >= len(tokens)
+    closed = tokens[end - 1].text in (",", ".", "-", "…", "!") or end >= len(tokens)
     if not strong and not (
         opened and (closed or (end < len(tokens) and tokens[end].low in ("the", "that's", "it", "not", "make", "they")))
     ):

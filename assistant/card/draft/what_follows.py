@@ -95,7 +95,8 @@ def side_is_over(chunks: list[Chunk], at: int) -> bool:
         named = True  # "if that's fine, new seal"
     if follows is not None and follows.mention is not None and follows.mention.kinds[:1] == ("mark",):
         named = True  # "before you do anything, a dab of paint across the two"
-    return opens == "sub" and whole and named
+    named_only = len(side) == 2 and side[0].low in ("before", "after") and side[1].kind == "thing"
+    return opens == "sub" and (whole or named_only) and named  # "before the guard, the locknut"
 
 
 def fastener_with_torque(chunks: list[Chunk], at: int) -> bool:
