@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from .lexicon import lexicon
 from .likeness import agreement, another_set
-from .mention import SORTS, Mention, words_of
+from .mention import OF_SIZE, SORTS, Mention, words_of
 from .thing import Found, Said, Thing
 
 SMALL_PARTS = frozenset(
@@ -144,6 +144,8 @@ class Known(Spoken):
             mods = {part for mod in mention.mods for part in mod.split()}
             short = [one for one in heads if one.kind == kind and mods and mods <= one.words]
             scored = [(1, one) for one in short if one.plural == mention.plural]  # "those plate bolts on the pinion"
+        if not scored and kind == "part" and (one := self._same_part(mention, words, heads)):
+            scored = [(1, one)]
         if not scored:
             return Found([])
         if kind == "fastener" and (of_both := _of_both(mention, heads)):
@@ -213,6 +215,17 @@ class Known(Spoken):
                 return Found(candidates)  # "loosen the nuts. Stands under the beam. Take the nuts right off"
             return Found(candidates, self._other_set_meant(mention, words, candidates[0]))
         return Found(candidates)
+
+    def _same_part(self, mention: Mention, words: frozenset[str], heads: list[Thing]) -> Thing | None:
+        """ "The big pin" and later "the pivot pin", where no other pin was named; "front chamber" of the talk's chamber."""
+        known = [one for one in heads if one.kind == "part"]
+        if len(known) != 1 or mention.plural or known[0].plural or mention.new or mention.old or mention.attached:
+            return None
+        thing = known[0]
+        sized = thing.words and (thing.words <= OF_SIZE) != (words <= OF_SIZE) and not words & thing.words
+        titled = thing.at_clause <= 3 and not thing.places and not mention.mods and self.clause > 3
+        unlike = lexicon().opposed(words, thing.words) or mention.det in ("a", "an", "another")
+        return thing if words and (sized or titled) and not unlike else None
 
     def of_any_kind(self, mention: Mention) -> Found:
         """The thing known by this name, likeliest kind first: "the clips" are fasteners where they were on a hose."""
