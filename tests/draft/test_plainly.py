@@ -117,7 +117,8 @@ def test_that_was_only_the_first_round() -> None:
 
 def test_what_somebody_else_did_is_nothing_to_do() -> None:
     bolts = thing(
-        told("Start the motor bolts by hand. They go in dry. A lad oiled them once and stretched the lot."), "motor bolts"
+        told("Start the motor bolts by hand. They go in dry. A lad oiled them once and stretched the lot."),
+        "motor bolts",
     )
     assert bolts.treatment == "dry"
 

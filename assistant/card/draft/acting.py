@@ -411,9 +411,30 @@ def _oil_on_it(clause: Clause, mention: Mention) -> bool:
     """ "With clean oil on it": put on, not filled in."""
     on_it = any(link == "on" and (one.pronoun or one.head in ("thread", "lip")) for link, one in clause.beside)
     on_it = on_it or any(link == "on" and one.head in ("thread", "lip") for link, one in mention.attached)
-    little = mention.det.startswith(("a drop", "a touch", "a bit", "a smear", "a film", "a dab", "a little", "a spot", "a wipe",
-                                        "a lick", "a dash", "a splash", "a coat", "a squirt", "a spray", "a thin",
-                                        "a light", "some", "plenty of", "a good"))
+    little = mention.det.startswith(
+        (
+            "a drop",
+            "a touch",
+            "a bit",
+            "a smear",
+            "a film",
+            "a dab",
+            "a little",
+            "a spot",
+            "a wipe",
+            "a lick",
+            "a dash",
+            "a splash",
+            "a coat",
+            "a squirt",
+            "a spray",
+            "a thin",
+            "a light",
+            "some",
+            "plenty of",
+            "a good",
+        )
+    )
     dipped = clause.meaning in ("fit", "start", "connect") and not mention.det  # "new vanes go in, with oil"
     return mention.is_oil and (on_it or little or dipped)
 

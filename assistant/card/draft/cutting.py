@@ -151,8 +151,11 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
                 if chunks[step].kind == "comma" and chunks[step + 1].kind == "seq":
                     cuts.setdefault(chunks[step + 2].start, f", {chunks[step + 1].low}")
                     break
-        if at > 1 and chunk.low == "it" and chunks[at - 1].low in ("or", "else") and any(
-            one.kind == "fig" for one in chunks[:at]
+        if (
+            at > 1
+            and chunk.low == "it"
+            and chunks[at - 1].low in ("or", "else")
+            and any(one.kind == "fig" for one in chunks[:at])
         ):
             cuts.setdefault(chunk.start, "or")  # "tighten that, thirty foot pounds, or it all goes slack again"
         if at and chunk.kind == "sub" and chunk.low in ("if", "unless") and chunks[at - 1].kind in BOUNDS:

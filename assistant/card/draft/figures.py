@@ -271,8 +271,6 @@ def _cut_back(tokens: Sequence[Token], here: int, number: Number) -> Number:
     return first if first is not None else number
 
 
-
-
 def _names_a_spanner(tokens: Sequence[Token], at: int) -> bool:
     """ "Nineteen socket", and not "6 socket head screws"."""
     sorts = ("head", "headed", "cap", "set", "screw", "screws", "bolt", "bolts")

@@ -135,7 +135,9 @@ class Limits(Owners):
             else:
                 measure.high = measure.high or figure
         elif side == "most":
-            measure.limit_plain = measure.high is None and "limit" in clause.lows and not {"most", "max"} & set(clause.lows)
+            measure.limit_plain = (
+                measure.high is None and "limit" in clause.lows and not {"most", "max"} & set(clause.lows)
+            )
             measure.high = measure.high or figure
         elif side == "least":
             measure.low = measure.low or figure

@@ -53,7 +53,9 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
             return fresh[1:]
         if _of_somebody_else(first, target.clause):
             target.clause.figures = []
-            return fresh if first.figures[0].figure.unit else fresh[1:]  # "a hundred and eighty. No. A hundred and eighty's the sheave pin"
+            return (
+                fresh if first.figures[0].figure.unit else fresh[1:]
+            )  # "a hundred and eighty. No. A hundred and eighty's the sheave pin"
         counted = [one for one in target.clause.mentions if one.count and one.head]
         if _only_one(first) and any((one.count or 0) > 1 for one in counted):
             for one in counted:
@@ -229,7 +231,9 @@ def _of_somebody_else(first: Clause, old: Clause) -> bool:
     figure = first.figures[0].figure
     said = first.lows[: len(figure.said.split())] == tuple(figure.said.lower().split())
     again = any(free.figure.value == figure.value and free.figure.value is not None for free in old.figures)
-    other = first.figures[0].link is not None and first.figures[0].link.det == "the" and bool(first.figures[0].link.head)
+    other = (
+        first.figures[0].link is not None and first.figures[0].link.det == "the" and bool(first.figures[0].link.head)
+    )
     return said and again and (not figure.unit or other)
 
 
@@ -340,12 +344,12 @@ def _mended(target: Piece, first: Clause) -> bool:
         old.beside = [(link, one) for link, one in old.beside if not (one.kinds[:1] in wet or one.is_oil)]
         old.treatments = ["dry"]  # "it goes together with oil, no, it goes together dry"
         return True
-    named = list({one.head: one for one in first.objects if one.head and not one.unknown}.values())  # "sealant round the edge, sealant"
+    named = list(
+        {one.head: one for one in first.objects if one.head and not one.unknown}.values()
+    )  # "sealant round the edge, sealant"
     if not (first.verb or first.figures) and len(named) == 1 and named[0].kinds[:1] in wet:
         smeared = [
-            at
-            for at, (link, one) in enumerate(old.beside)
-            if link == "with" and (one.kinds[:1] in wet or one.unknown)
+            at for at, (link, one) in enumerate(old.beside) if link == "with" and (one.kinds[:1] in wet or one.unknown)
         ]
         if smeared and old.meaning in ("fit", "start"):
             old.beside[smeared[0]] = ("with", named[0])  # "it goes in with oil on it. No, sorry, grease"
@@ -431,7 +435,9 @@ def _mend_figures(old: Clause, first: Clause) -> bool:
         alike = len({free.figure.whole for free in bare}) == 1  # "there's three. No, sorry, four, four on the right"
         opens = tuple(bare[0].figure.said.lower().split())
         by_itself = first.lows[: len(opens) + 1] == (*opens, ",") and "so" not in first.lows and len(bare) == 2
-        by_itself = by_itself and bool({"to", "per", "each", "either", "every"} & set(first.lows))  # "there's ten, no, twelve, two to a port"
+        by_itself = by_itself and bool(
+            {"to", "per", "each", "either", "every"} & set(first.lows)
+        )  # "there's ten, no, twelve, two to a port"
         told = (
             bare[-1] if alike or bare[-1].before == "so" else bare[0] if by_itself else None
         )  # "there's six, no. Three, three, and one, so eight"

@@ -77,7 +77,14 @@ def does_something(items: list[Item], here: int) -> bool:
     word, after = items[here], items[here + 1] if here + 1 < len(items) else None
     first = here == 1 and items[0].kind in ("word", "noun")
     acts = word.kind == "word" and word.low.endswith("s") and not word.low.endswith(("ss", "us", "is", "'s"))
-    return first and acts and after is not None and after.noun is not None and after.noun.plural and items[0].low[-1] != "s"
+    return (
+        first
+        and acts
+        and after is not None
+        and after.noun is not None
+        and after.noun.plural
+        and items[0].low[-1] != "s"
+    )
 
 
 def word_belongs(items: list[Item], here: int, has_noun: bool, mention: Mention) -> bool:

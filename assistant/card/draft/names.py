@@ -75,7 +75,9 @@ def name_at(items: list[Item], here: int) -> Mention | None:
             and (mention.count or mention.all_but or mention.amount or mention.det in ("all", "some", "each"))
         ):
             part = mention.count and mention.amount is None and mention.det not in ("all", "all the", "all of")
-            whole = low_at(items, at + 1) in ("those", "these", "them") and here and items[here - 1].low.startswith("there")
+            whole = (
+                low_at(items, at + 1) in ("those", "these", "them") and here and items[here - 1].low.startswith("there")
+            )
             if part and definite_next(items, at + 1) and not whole:
                 mention.some, mention.count = mention.count, None
             counted = here and (items[here - 1].low.startswith("there") or items[here - 1].low in ("is", "are", "got"))

@@ -30,7 +30,9 @@ ROUND_TOLD = re.compile(r"\b(?:first|second|third|last|final|next) (?:round|go|t
 FIRST_ROUND = re.compile(r"\b(?:first|one) (?:round|go|time|pass|step|stage|pull|bite)\b")
 
 
-_WEIGHTLESS = frozenset({"washer", "gasket", "shim", "circlip", "clip", "seal", "o ring", "key", "label", "tag", "thread"})
+_WEIGHTLESS = frozenset(
+    {"washer", "gasket", "shim", "circlip", "clip", "seal", "o ring", "key", "label", "tag", "thread"}
+)
 _SCREWED_LINES = frozenset({"plug", "switch", "sensor", "sender", "probe"})
 """What is plugged in or screwed in: a fastener, where a torque or a spanner is told of it."""
 
@@ -112,7 +114,9 @@ class Owners:
         """ "Pressure hose goes on next, and that's sixty": the hose's, not that of the clamp before."""
         line = next((one for one in self.things.focus if one.kind in ("fastener", "connection")), None)
         clamp = self.things.latest(("fastener",), within=6)
-        just = line is not None and line.kind == "connection" and line.at_clause >= min(self.since, self.things.clause - 1)
+        just = (
+            line is not None and line.kind == "connection" and line.at_clause >= min(self.since, self.things.clause - 1)
+        )
         if line is None or not just or clamp is None or clamp.at_clause >= line.at_clause:
             return None
         after = self.things.called_after(clamp, line) and (not line.mods or bool({*line.mods} & {*clamp.mods}))

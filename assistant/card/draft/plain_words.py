@@ -60,7 +60,9 @@ _NO_TELLING = frozenset(
      "lovely", "stupid", "silly", "poor", "daft", "miserable", "beautiful", "ordinary", "famous", "infamous"}
 )  # fmt: skip
 """Words before a name that tell it from nothing else."""
-_BEFORE_NAMES = frozenset({"the", "a", "an", "your", "my", "that", "this", "those", "these", "our", "its", "two", "mean"})
+_BEFORE_NAMES = frozenset(
+    {"the", "a", "an", "your", "my", "that", "this", "those", "these", "our", "its", "two", "mean"}
+)
 
 
 def _without_opinions(tokens: list[Token]) -> list[Token]:
@@ -131,7 +133,9 @@ def _goes_further(held: list[str]) -> bool:
 def _without_contrasts(tokens: list[Token]) -> list[Token]:
     """ "Run sealant round the plate, not half a tube" without what it is not."""
     for at in range(2, len(tokens) - 1):
-        none = tokens[at].low == "not" and tokens[at - 1].low == "and" and tokens[at + 1].low in ("one", "a", "an", "any")
+        none = (
+            tokens[at].low == "not" and tokens[at - 1].low == "and" and tokens[at + 1].low in ("one", "a", "an", "any")
+        )
         if tokens[at].low != "not" or not (tokens[at - 1].text == "," or none) or tokens[at - 2].low in _PUTTING_RIGHT:
             continue
         end = next((here for here in range(at + 1, len(tokens)) if tokens[here].text in _STOPS), len(tokens))
@@ -239,7 +243,9 @@ def _said_shorter(tokens: list[Token]) -> Iterator[Token]:
             yield replace(tokens[0], text="lever", low="lever")
             here += 1  # "bar the plate off": with a bar, no exception
             continue
-        stands = tokens[here].low == "stand" and (here == 0 or tokens[here - 1].low in (",", "and", "so", "then", "but"))
+        stands = tokens[here].low == "stand" and (
+            here == 0 or tokens[here - 1].low in (",", "and", "so", "then", "but")
+        )
         if stands and here + 1 < len(tokens) and tokens[here + 1].low in _STAND_WHERE:
             yield replace(tokens[here], text="mind", low="mind")
             here += 1  # "stand to the side of it": nobody's axle stand
@@ -296,7 +302,7 @@ def _said_plainly(tokens: list[Token]) -> list[Token]:
         if tokens[at - 1].text == "," and words[at : at + 2] == ["for", "the"]:
             told = next((here for here in range(at + 3, min(at + 6, len(tokens))) if words[here] in ("'s", "is")), None)
             named = told is not None and words[told - 1] not in ("it", "that", "this", "there", "they")
-            if named and all(token.is_word for token in tokens[at : told]):
+            if named and all(token.is_word for token in tokens[at:told]):
                 return [*tokens[:at], replace(tokens[at], text="because", low="because"), *tokens[at + 1 :]]
     return tokens
 

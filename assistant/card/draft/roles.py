@@ -5,7 +5,9 @@ from __future__ import annotations
 from .small_roles import acts, after_it, before_it, settle_small_word, take_for_verb
 from .tagging import Item
 
-_GREASED_THROUGH = frozenset({"valve", "nipple", "fitting", "gun", "point", "line", "pipe", "hose", "cap", "cup", "plug"})
+_GREASED_THROUGH = frozenset(
+    {"valve", "nipple", "fitting", "gun", "point", "line", "pipe", "hose", "cap", "cup", "plug"}
+)
 _HOW_MUCH = frozenset({"so", "too", "very", "bit", "rather", "pretty", "was", "were"})
 _BEFORE_VERB = ("", "conj", "comma", "seq", "sub", "aux", "subj", "neg", "end", "filler", "pron")
 _AFTER_VERB = ("det", "pron", "fig", "place")

@@ -40,8 +40,12 @@ def _same_unit(tokens: list[Token], here: int, end: int) -> bool:
     said = here - 1
     while said > 0 and not tokens[said].is_word:
         said -= 1
-    before = next((unit_at(tokens, at)[0] for at in (said - 1, said) if at > 0 and unit_at(tokens, at)[1] == said + 1), "")
-    behind = next((unit_at(tokens, at)[0] for at in range(end + 1, min(end + 6, len(tokens))) if unit_at(tokens, at)[0]), "")
+    before = next(
+        (unit_at(tokens, at)[0] for at in (said - 1, said) if at > 0 and unit_at(tokens, at)[1] == said + 1), ""
+    )
+    behind = next(
+        (unit_at(tokens, at)[0] for at in range(end + 1, min(end + 6, len(tokens))) if unit_at(tokens, at)[0]), ""
+    )
     return bool(before) and before == behind
 
 

@@ -162,8 +162,13 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
     turned = (("fastener",), ("connection",)) if clause.verb in ("take", "want", "need") else (("fastener",),)
     bolts = [one for one in clause.subject if one.kinds[:1] in turned and one not in clause.objects]
     tools_only = all(one.kinds[:1] in (("tool",), ("consumable",)) for one in clause.objects)
-    if clause.verb in ("get", "take", "want", "need") and any(one.figure.dimension == "torque" for one in clause.figures):
-        tools_only, bolts = True, [*bolts, *(one for one in clause.subject if is_screwed_in(one.head) and one not in bolts)]
+    if clause.verb in ("get", "take", "want", "need") and any(
+        one.figure.dimension == "torque" for one in clause.figures
+    ):
+        tools_only, bolts = (
+            True,
+            [*bolts, *(one for one in clause.subject if is_screwed_in(one.head) and one not in bolts)],
+        )
     if clause.verb == "weigh" and clause.subject[:1] and clause.subject[0].kinds[:1] == ("part",) and not clause.sub:
         clause.subject[0].det = clause.subject[0].det or "the"
         resolve(told, clause.subject[0], ("part",), said)  # "that door weighs a hundred and ninety kilos"

@@ -131,7 +131,14 @@ class Torques(Owners):
         said = latest.torque or (latest.passes[-1] if latest.passes else None)
         more = bare[0].figure.value
         soon = self.things.clause - self.torqued_at.get(latest.number, -100) <= 3
-        if (owners and owners != [latest]) or said is None or said.value is None or more is None or more <= said.value or not soon:
+        if (
+            (owners and owners != [latest])
+            or said is None
+            or said.value is None
+            or more is None
+            or more <= said.value
+            or not soon
+        ):
             return []
         if not _goes_on(clause):
             return []
@@ -246,7 +253,13 @@ class Torques(Owners):
         """ "... at a hundred newton metres, and that's only the first round": not yet the value."""
         told = clause.lows[:2] in (("that", "is"), ("this", "is"), ("it", "is"), ("that", "was"))
         thing = self.things.latest(("fastener",), within=3)
-        if not told or clause.figures or clause.negated or thing is None or not FIRST_ROUND.search(" ".join(clause.lows)):
+        if (
+            not told
+            or clause.figures
+            or clause.negated
+            or thing is None
+            or not FIRST_ROUND.search(" ".join(clause.lows))
+        ):
             return
         if thing.torque is not None and self.torqued_at.get(thing.number, -100) >= self.things.clause - 2:
             thing.passes.append(thing.torque)

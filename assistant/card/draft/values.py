@@ -139,7 +139,9 @@ class Values(Torques, Sizes, Numbers):
             inner.both for mention in clause.mentions for _, inner in mention.attached
         )
         torques = [free for free in clause.figures if free.figure.dimension == "torque"]
-        others = [free for free in clause.figures if free not in torques and not (free.figure.unit or free.figure.thread)]
+        others = [
+            free for free in clause.figures if free not in torques and not (free.figure.unit or free.figure.thread)
+        ]
         rounds = len(torques) > 1 and any(free.before in ROUNDS or free.beside in ROUNDS for free in torques)
         if len(fasteners) < 2 or not together or others or (len(torques) > 1 and not rounds):
             return []

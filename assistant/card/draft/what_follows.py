@@ -74,7 +74,9 @@ def counted_set_next(chunks: list[Chunk], at: int) -> bool:
     told = any(chunk.kind == "aux" and chunk.low in ("is", "are") for chunk in left)
     follows = chunks[at + 1].mention if at + 1 < len(chunks) else None
     named = [one.mention for one in left if one.mention is not None]
-    bolts = follows is not None and follows.kinds[:1] == ("fastener",) and any(one.head == follows.head for one in named)
+    bolts = (
+        follows is not None and follows.kinds[:1] == ("fastener",) and any(one.head == follows.head for one in named)
+    )
     if follows is not None and (follows.ones or bolts) and (follows.places or follows.mods) and not follows.rest:
         first = any(one.ones or one.kinds[:1] == ("fastener",) for one in named)
         first = first and not any(chunk.kind == "verb" for chunk in left)
