@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from .clause import Clause
+from .going_along import along
 from .lexicon import lexicon
 from .means import by_means, carry
 from .mention import Mention
+from .objects_said import keeps_dirt_out, known_apart, of_what_it_leaves, so_many
 from .owners import NO_WEIGHT
 from .piece import Piece
 from .senses import adjusted
-from .story import Deed, Telling
+from .story import Deed
 from .telling import (
     Told,
     add_step,
@@ -19,8 +21,6 @@ from .telling import (
     note_tools,
     part_of_set,
     resolve,
-    thing_named,
-    where,
 )
 from .thing import Said, Thing
 from .without_verb import TERSE_LEADING
@@ -40,7 +40,7 @@ def act(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
     clause = piece.clause
     if any(one.head in BODY and one.det == "your" and link not in ("with", "by") for link, one in clause.beside):
         return False  # "hydraulic oil will go right in under your skin"
-    _so_many(clause)
+    so_many(clause)
     meaning = adjusted(told, clause)
     verbs = lexicon().meanings[meaning]
     if _switched(told, clause):
@@ -102,36 +102,6 @@ def _switched(told: Told, clause: Clause) -> bool:
     return not clause.beside and all(clause.particle in _SWITCHED.get(one.head, ()) for one in named)
 
 
-def _of_what_it_leaves(told: Told, clause: Clause, mention: Mention) -> None:
-    """ "Take the nut off the cotter": the cotter's, where the nut known so far is out already."""
-    if mention.kinds[:1] != ("fastener",) or not mention.bare or mention.det != "the" or clause.meaning != "open":
-        return
-    left = [one for link, one in clause.beside if link in ("off", "from", "out of") and one.kinds[:1] == ("part",)]
-    known = told.things.known(mention, "fastener", False).things
-    if left and left[0].head and not left[0].unknown and known and all(one.is_off for one in known):
-        mention.mods, mention.places = (*left[0].mods, left[0].head), left[0].places
-
-
-def _known_apart(told: Told, thing: Thing, ones: Mention) -> bool:
-    """ "Start the lid bolts, the short ones and the long ones": sets of their own, told before."""
-    alike = [one for one in told.things.by_head.get(thing.head, []) if one is not thing and one.kind == thing.kind]
-    return bool(ones.places) and any(ones.places <= one.words for one in alike)
-
-
-def _so_many(clause: Clause) -> None:
-    """ "A plastic cap on each of the hoses, so two caps": how many there are of what was named first."""
-    for told in [one for one in clause.objects[1:] if one.count and one.head and not (one.mods or one.places)]:
-        for _, one in clause.beside:
-            if one.head == told.head and one.count is None and one.plural and one.start < told.start:
-                one.count, clause.objects = told.count, [this for this in clause.objects if this is not told]
-    if len(clause.objects) != 2 or "so" not in clause.lows:
-        return
-    first, told = clause.objects
-    if told.count and first.count is None and told.head == first.head and not (told.mods or told.places):
-        first.count, first.plural, first.noun_plural, first.per = told.count, told.plural, told.noun_plural, False
-        clause.objects = [first]
-
-
 def on_objects(
     told: Told, meaning: str, verbs: dict[str, str], clause: Clause, said: Said, doubts: list[str]
 ) -> list[Deed]:
@@ -147,7 +117,7 @@ def on_objects(
             and not mention.head
             and deeds[-1].thing is not None
             and not lexicon().opposed(deeds[-1].thing.words, mention.places)
-            and not _known_apart(told, deeds[-1].thing, mention)
+            and not known_apart(told, deeds[-1].thing, mention)
         ):
             if deeds[-1].thing.plural and not mention.plural:
                 continue  # "the two springs, the long one first": one of them
@@ -170,7 +140,7 @@ def on_objects(
             if deeds[-1].thing.plural and deeds[-1].thing.count is None:
                 deeds[-1].thing.count = 2
             continue  # "disconnect the hoses, both of them"
-        _keeps_dirt_out(clause, mention)
+        keeps_dirt_out(clause, mention)
         strange = mention.unknown and not clause.strong and not known_head(told, mention)
         if strange and (not _looks_like_part(mention) or clause.verb in _SAID_OF_ANYTHING or kinds == ("fluid",)):
             continue
@@ -184,7 +154,7 @@ def on_objects(
         ):
             mention.mods = (*before.mods, before.head)  # "fan cowl comes off, three screws"
             mention.places = before.places
-        _of_what_it_leaves(told, clause, mention)
+        of_what_it_leaves(told, clause, mention)
         put = tuple(kind for kind in kinds if kind not in ("consumable", "fluid", "mark"))
         spoken_of = (mention.pronoun or (mention.ones and not mention.head)) and meaning == "fit"
         things, doubt = resolve(told, mention, put if spoken_of else kinds, said, closing)
@@ -263,24 +233,6 @@ def on_objects(
     return deeds
 
 
-_OPENINGS = frozenset({"port", "opening", "hole", "hose", "pipe", "line", "end"})
-
-
-def _keeps_dirt_out(clause: Clause, mention: Mention) -> None:
-    """ "Plugs in the ports", "caps on the hoses": no plug that is connected."""
-    if (
-        mention.head not in ("plug", "cap", "bung")
-        or not mention.plural
-        or mention.mods
-        or "cover" not in mention.kinds
-    ):
-        return
-    over = [one for link, one in (*mention.attached, *clause.beside) if link in ("in", "on", "into", "onto", "out of")]
-    if any(one.head in _OPENINGS for one in over):
-        mention.kinds = ("cover",)
-        mention.attached = []
-
-
 def only_moved(told: Told, verb: str, clause: Clause, thing: Thing) -> bool:
     """ "The caliper swings up" before anything went back, "let it down" when all is on: a move, no more."""
     if thing.head == "vehicle":
@@ -347,96 +299,6 @@ def move(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
         things[0].old = True
     add_step(told, piece, said, [Deed("move", thing) for thing in things[:1]] or [Deed("move", None)], when)
     return True
-
-
-def along(told: Told, clause: Clause, step: Telling, said: Said, when: dict[str, str]) -> None:
-    """ "with a new washer", "with a drop of thread locker on the threads"."""
-    for link, mention in clause.beside:
-        if (
-            link == "with"
-            and mention.kinds[:1] == ("fastener",)
-            and step.deeds[-1].verb == "fit"
-            and not mention.unknown
-        ):
-            for thing in resolve(told, mention, ("fastener",), said, True)[0]:
-                verb = "snug" if "finger" in clause.manners else "start"
-                step.deeds.append(Deed(verb, thing))
-                thing.is_off = False
-        if link == "with" and mention.det == "the" and mention.kinds[:1] == ("part",) and not mention.unknown:
-            comes = clause.verb in ("come", "drop", "fall") and step.deeds[-1].verb == "remove"
-            for thing in resolve(told, mention, ("part",), said, False)[0] if comes else []:
-                step.deeds.append(Deed("remove", thing))  # "the pads come out with the shims"
-                keep_state(told, step.deeds[-1])
-        wet = "consumable" in mention.kinds[:1] or _oil_on_it(clause, mention)
-        bolted = _named_before(told, clause, mention) or step.deeds[-1].thing
-        if link == "with" and wet and bolted is not None and bolted.kind == "fastener":
-            beside = [(place, one) for place, one in (*mention.attached, *clause.beside) if one is not mention]
-            if not any(place in _ELSEWHERE and one.head and one.head != "thread" for place, one in beside):
-                told.values.treated(bolted, mention)
-        if link == "with" and wet and step.deeds[-1].verb in ("fit", "connect"):
-            part = _named_before(told, clause, mention) or step.deeds[-1].thing
-            stuff = (
-                resolve(told, mention, ("consumable",), said)[0]
-                if "consumable" in mention.kinds[:1]
-                else [thing_named(told, "consumable", "oil", False, said, list(mention.mods))]
-            )
-            to = where(clause, mention) or (f"on the {part.name}" if part is not None else "")
-            step.deeds.extend(
-                Deed("apply", thing, to=to, onto=None if thing.head == "thread locker" else part) for thing in stuff
-            )
-        if (
-            link == "with"
-            and "part" in mention.kinds[:1]
-            and (mention.new or step.deeds[0].verb in ("start", "fit", "tighten"))
-            and not mention.unknown
-        ) and step.deeds[0].verb in ("start", "fit", "snug", "tighten", "connect"):
-            things, _ = resolve(told, mention, ("part",), said, True)
-            for thing in things:
-                if thing is not step.deeds[0].thing:
-                    step.deeds.insert(0, Deed("fit", thing))
-
-
-_ELSEWHERE = frozenset({"under", "between", "behind", "round", "around", "on"})
-"""Where sealant goes that is not the screws' own: "with a bit of sealant under the cap"."""
-
-
-def _named_before(told: Told, clause: Clause, mention: Mention) -> Thing | None:
-    """ "Clevis pin in with a drop of oil, new clip": the oil is the pin's."""
-    before = [one for one in clause.objects if 0 <= one.start < mention.start and one.head not in NO_WEIGHT]
-    things = [thing for one in before[-1:] for thing in told.values.named.get(id(one), [])]
-    return things[-1] if things else None
-
-
-def _oil_on_it(clause: Clause, mention: Mention) -> bool:
-    """ "With clean oil on it": put on, not filled in."""
-    on_it = any(link == "on" and (one.pronoun or one.head in ("thread", "lip")) for link, one in clause.beside)
-    on_it = on_it or any(link == "on" and one.head in ("thread", "lip") for link, one in mention.attached)
-    little = mention.det.startswith(
-        (
-            "a drop",
-            "a touch",
-            "a bit",
-            "a smear",
-            "a film",
-            "a dab",
-            "a little",
-            "a spot",
-            "a wipe",
-            "a lick",
-            "a dash",
-            "a splash",
-            "a coat",
-            "a squirt",
-            "a spray",
-            "a thin",
-            "a light",
-            "some",
-            "plenty of",
-            "a good",
-        )
-    )
-    dipped = clause.meaning in ("fit", "start", "connect") and not mention.det  # "new vanes go in, with oil"
-    return mention.is_oil and (on_it or little or dipped)
 
 
 def _looks_like_part(mention: Mention) -> bool:

@@ -137,16 +137,17 @@ def _names_again(cue: list[Token]) -> bool:
 
 
 _SAID_BEHIND = frozenset(
-    {"sorry", "i mean", "i meant", "sorry i mean", "rather", "i should say", "i should have said", "i had it back to front",
-     "i have got it back to front", "i had that back to front", "i had them back to front", "wrong way round",
-     "i have turned it round", "i have turned them round", "other way round"}
+    {"sorry", "i mean", "i meant", "sorry i mean", "rather", "i should say", "i should have said",
+     "i had it back to front", "i have got it back to front", "i had that back to front", "i had them back to front",
+     "wrong way round", "i have turned it round", "i have turned them round", "other way round"}
 )  # fmt: skip
 """What is said behind the right word: "Shaft nut, I mean."."""
 
 
 _TAGS = frozenset(
     {"all right", "alright", "okay", "ok", "right", "yeah", "yes", "see", "you see", "eh", "aye", "got it", "got that",
-     "understood", "understand", "you with me", "with me", "isn't it", "aren't they", "don't you", "won't it", "hear me"}
+     "understood", "understand", "you with me", "with me", "isn't it", "aren't they", "don't you", "won't it",
+     "hear me"}
 )  # fmt: skip
 """What asks for a nod and for nothing else: "ninety kilos, all right?"."""
 

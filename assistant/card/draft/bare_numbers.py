@@ -7,7 +7,7 @@ import re
 from assistant.card.model import MOST_IN_A_SET
 
 from .clause import Clause, Free
-from .mending import ROUNDS
+from .mended_figures import ROUNDS
 from .owners import Owners
 from .story import Unread
 from .thing import Said, Thing
@@ -17,7 +17,8 @@ _COUNTED = ("fastener", "part", "connection", "support", "cover")
 _TOLD_OF_SET = (
     r"\b{} of (?:them|those|these)\b(?! (?:and(?! all\b)|are|is|have|has|come|go))",
     r"^{} of (?:them|those|these) (?:as well|too|again|also)\b",
-    r"\b{} between (?:the|them|those|both|all)\b", r"\b{} of[ .,]*$", r"\b{} (?:in number|in all|in total|altogether|all told)",
+    r"\b{} between (?:the|them|those|both|all)\b", r"\b{} of[ .,]*$",
+    r"\b{} (?:in number|in all|in total|altogether|all told)",
     r"\bthere (?:is|are) (?:just |only )?{} (?:on|in|at|round|around|all|either|up|down|along|across|and they|, and)\b",
     r"\b(?:of which|where) there (?:is|are) (?:just |only )?{}(?= |$)",
     r"\b(?:you|it|we) (?:get|have|has|has got|have got) (?:just |only )?{} (?:on|in|at|of) "
@@ -72,9 +73,9 @@ class Numbers(Owners):
             if near and owners:
                 return near[0]  # ", ten of them, thirty-three millimetre socket and a long bar"
             several = [one for one in self.things.focus[:10] if one.plural and one.at_clause < self.things.clause]
-            if several and several[0].count is None and several[0].kind in (*_COUNTED, "cover"):
-                if several[0].at_clause >= self.before:
-                    return several[0]  # "loosen the bolts, because it's the track that holds the hub. Twelve of them"
+            lately = bool(several) and several[0].count is None and several[0].at_clause >= self.before
+            if lately and several[0].kind in (*_COUNTED, "cover"):
+                return several[0]  # "loosen the bolts, because it's the track that holds the hub. Twelve of them"
         bare = [one for one in owners if one.plural and one.count is None and one.kind == "part"]
         alone = (
             not clause.verb and re.search(rf"^(?:and |so )*{said}[ .,!]*$", _text(clause)) and whole and 1 < whole <= 60

@@ -115,9 +115,9 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
             if valued and chunks[at + 2].low in ("off", "out") and chunks[at + 3].kind in ("aux", "comma", "subj"):
                 cuts.setdefault(chunks[at].start, chunks[at - 1].low)  # "..., and with the ram off there's nothing"
     other = chunks[2].mention if len(chunks) > 4 else None
-    if other is not None and chunks[0].low == "that" and chunks[1].kind == "aux" and (other.rest or other.old):
-        if chunks[3].kind == "comma":
-            cuts.setdefault(chunks[4].start, ",")  # "that's the other lorry, three bolts on this one"
+    elsewhere = other is not None and (other.rest or other.old) and chunks[0].low == "that"
+    if elsewhere and chunks[1].kind == "aux" and chunks[3].kind == "comma":
+        cuts.setdefault(chunks[4].start, ",")  # "that's the other lorry, three bolts on this one"
     for at, chunk in enumerate(chunks):
         if (
             chunk.kind == "neg"

@@ -217,7 +217,7 @@ class Known(Spoken):
         return Found(candidates)
 
     def _same_part(self, mention: Mention, words: frozenset[str], heads: list[Thing]) -> Thing | None:
-        """ "The big pin" and later "the pivot pin", where no other pin was named; "front chamber" of the talk's chamber."""
+        """ "The big pin" and later "the pivot pin", where no other was named; "front chamber" of the talk's chamber."""
         known = [one for one in heads if one.kind == "part"]
         if len(known) != 1 or mention.plural or known[0].plural or mention.new or mention.old or mention.attached:
             return None

@@ -6,12 +6,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
-from assistant.grammar.numbers import TEENS, TENS, UNITS
-
+from .left_out import without_asides, without_contrasts, without_opinions
 from .lexicon import lexicon
+from .turned import sorts_named, turned
 from .words import Token
-
-_NUMBER_WORDS = frozenset((*UNITS, *TEENS, *TENS, "hundred"))
 
 CONTRACTED = {
     "it's": ("it", "is"),
@@ -51,109 +49,8 @@ CONTRACTED = {
 
 def plain_tokens(tokens: Sequence[Token]) -> list[Token]:
     """Contractions opened, hyphens inside words gone, "have a look" said shortly: what the rules read."""
-    tokens = _without_opinions(_without_asides(_sorts_named(list(tokens))))
-    return _turned(_without_contrasts(list(_said_shorter(list(_shortened(_opened(tokens)))))))
-
-
-_NO_TELLING = frozenset(
-    {"proper", "whole", "entire", "actual", "decent", "bloody", "blasted", "damn", "damned", "flipping", "wretched",
-     "lovely", "stupid", "silly", "poor", "daft", "miserable", "beautiful", "ordinary", "famous", "infamous"}
-)  # fmt: skip
-"""Words before a name that tell it from nothing else."""
-_BEFORE_NAMES = frozenset(
-    {"the", "a", "an", "your", "my", "that", "this", "those", "these", "our", "its", "two", "mean"}
-)
-
-
-def _without_opinions(tokens: list[Token]) -> list[Token]:
-    """ "A whole cross member", "two proper stands"."""
-    return [
-        token
-        for at, token in enumerate(tokens)
-        if not (
-            token.low in _NO_TELLING
-            and at
-            and tokens[at - 1].low in _BEFORE_NAMES
-            and at + 1 < len(tokens)
-            and tokens[at + 1].is_word
-            and tokens[at + 1].low not in ("lot", "thing", "dozen", "job", "way", "set", "bunch", "time", "of", "one")
-        )
-    ]
-
-
-def _without_asides(tokens: list[Token]) -> list[Token]:
-    """ "Indicator switch next, the one the lead was on" without what only tells which one it is."""
-    for at in range(1, len(tokens) - 4):
-        if tokens[at].text != "," or (tokens[at + 1].low, tokens[at + 2].low) != ("the", "one"):
-            continue
-        end = next((here for here in range(at + 3, len(tokens)) if tokens[here].text in _STOPS), len(tokens))
-        told = [token.low for token in tokens[at + 3 : end]]
-        if {"was", "were"} & set(told) and not any(low[0].isdigit() or low in _NUMBER_WORDS for low in told):
-            return [*tokens[:at], *tokens[end:]]
-    return tokens
-
-
-_SORTS = frozenset({"sorts", "kinds", "lengths", "sizes", "types", "lots", "sets"})
-
-
-def _sorts_named(tokens: list[Token]) -> list[Token]:
-    """ "Two sorts of sump bolt, the long ones, four, and the short ones, six" with the bolts named in each."""
-    at = next((at for at in range(1, len(tokens) - 3) if tokens[at].low in _SORTS and tokens[at + 1].low == "of"), None)
-    if at is None or tokens[at - 1].low not in _NUMBER_WORDS | {"2", "3"}:
-        return tokens
-    end = next((here for here in range(at + 2, len(tokens)) if not tokens[here].is_word), len(tokens))
-    named = tokens[at + 2 : end]
-    if not named or len(named) > 4 or not any(token.low == "ones" for token in tokens[end:]):
-        return tokens
-    if not named[-1].low.endswith("s"):
-        last = f"{named[-1].low}s"
-        named = [*named[:-1], replace(named[-1], text=last, low=last)]
-    told: list[Token] = []
-    for token in tokens[end + 1 :]:
-        told.extend(named if token.low == "ones" else [token])
-    return told
-
-
-_NO_CONTRAST = frozenset(
-    {"more", "less", "over", "above", "under", "below", "beyond", "past", "yet", "until", "till", "before", "after",
-     "too", "very", "quite", "fully", "all", "even", "just", "only", "so", "as", "to", "exceeding", "that", "this",
-     "if", "unless", "when", "because", "in", "on", "at", "here", "there", "now", "today", "ever", "than"}
-)  # fmt: skip
-"""Behind these a "not" belongs to what is said: "not more than two", "not too tight"."""
-_PUTTING_RIGHT = frozenset({"no", "sorry", "wait", "on", "mean", "rather", "lie"})
-_STOPS = (",", ";", ".", "-", "…", "...")
-
-
-def _goes_further(held: list[str]) -> bool:
-    """Whether more than the contrast stands there: not so in "round and round like Dad does it"."""
-    twice = [at for at, low in enumerate(held[:-1]) if low == "and" and at and held[at - 1] == held[at + 1]]
-    return "but" in held[1:] or any(low == "and" and at not in twice for at, low in enumerate(held) if at)
-
-
-def _without_contrasts(tokens: list[Token]) -> list[Token]:
-    """ "Run sealant round the plate, not half a tube" without what it is not."""
-    for at in range(2, len(tokens) - 1):
-        none = (
-            tokens[at].low == "not" and tokens[at - 1].low == "and" and tokens[at + 1].low in ("one", "a", "an", "any")
-        )
-        if tokens[at].low != "not" or not (tokens[at - 1].text == "," or none) or tokens[at - 2].low in _PUTTING_RIGHT:
-            continue
-        end = next((here for here in range(at + 1, len(tokens)) if tokens[here].text in _STOPS), len(tokens))
-        held = [token.low for token in tokens[at + 1 : end]]
-        said = {token.low for token in tokens[:at]}
-        again = [low for low in held if low not in ("the", "a", "an")]
-        if (
-            not held
-            or held[0] in _NO_CONTRAST
-            or held[0].endswith("ing")
-            or held[:2] == ["the", "one"]
-            or set(again) <= said
-            or _goes_further(held)
-            or any(low[0].isdigit() or low in _NUMBER_WORDS for low in held[none:])
-        ):
-            continue
-        return _without_contrasts([*tokens[: at - 1], *tokens[end:]])
-    return tokens
+    tokens = without_opinions(without_asides(sorts_named(list(tokens))))
+    return turned(without_contrasts(list(_said_shorter(list(_shortened(_opened(tokens)))))))
 
 
 _SHORTER = {
@@ -165,7 +62,8 @@ _SHORTER = {
     ("all", "out", "but"): ("out", ",", "all", "but"), ("all", "off", "but"): ("off", ",", "all", "but"),
     ("with", "the", "engine", "off"): (), ("with", "engine", "off"): (), ("with", "the", "power", "off"): (),
     ("with", "the", "ignition", "off"): (), ("with", "the", "key", "off"): (),
-    ("one", "and", "then", "the", "one", "opposite"): ("across",), ("and", "then", "the", "one", "opposite"): ("across",),
+    ("one", "and", "then", "the", "one", "opposite"): ("across",),
+    ("and", "then", "the", "one", "opposite"): ("across",),
     ("one", "then", "the", "one", "opposite"): ("across",),
     ("go", "round", "them", "in", "turn"): ("tighten", "them", "round", "and", "round"),
     ("go", "round", "them", "all", "in", "turn"): ("tighten", "them", "round", "and", "round"),
@@ -274,81 +172,6 @@ def _said_shorter(tokens: list[Token]) -> Iterator[Token]:
 _STAND_WHERE = frozenset({"to", "clear", "well", "back", "behind", "away", "by", "aside", "beside", "off", "still"})
 _WORN = frozenset({"your", "gloves", "goggles", "glasses", "a", "ear", "eye", "safety", "proper", "thick"})
 """What follows "wear" where somebody is to wear something."""
-_HOLDS = frozenset({"holds", "keeps", "secures", "fixes"})
-
-
-def _said_plainly(tokens: list[Token]) -> list[Token]:
-    """ "M12 they are", "nine millimetres, least", "..., for the drum's 220 kilos"."""
-    words = [token.low for token in tokens]
-    for at in range(2, len(tokens) - 1):
-        turned = words[at] in ("they", "it", "those") and words[at + 1] in ("are", "is") and tokens[at - 1].is_word
-        ends = at + 2 >= len(tokens) or not tokens[at + 2].is_word
-        if turned and ends and any(letter.isdigit() for letter in words[at - 1]):
-            return [*tokens[:at], *tokens[at + 2 :]]
-    for at in range(2, len(tokens) - 3):
-        if words[at - 1 : at + 1] == [",", "so"] and words[at + 2 : at + 4] in (["of", "you"], ["of", "us"]):
-            return tokens[: at - 1]  # "forty-two kilos, so two of you, or a hoist"
-    for at in range(3, len(tokens) - 2):
-        if words[at - 1 : at + 1] == [",", "one"] and words[at + 1] in ("on", "to", "at", "in", "per", "for"):
-            counted = any(word in _NUMBER_WORDS - {"one"} or word.isdigit() for word in words[: at - 1])
-            stop = next((here for here in range(at, len(tokens)) if not tokens[here].is_word), len(tokens))
-            if counted and words[at + 2] in ("each", "either", "every"):
-                return [*tokens[: at - 1], *tokens[stop:]]  # "there are two hose clips, one on each"
-    last = next((at for at in range(len(tokens) - 1, 1, -1) if tokens[at].is_word), 0)
-    if last and words[last] in ("least", "most") and tokens[last - 1].text == ",":
-        at_least = [replace(tokens[last], text="at", low="at"), tokens[last]]
-        return [*tokens[: last - 1], *at_least, *tokens[last + 1 :]]
-    for at in range(2, len(tokens) - 3):
-        if tokens[at - 1].text == "," and words[at : at + 2] == ["for", "the"]:
-            told = next((here for here in range(at + 3, min(at + 6, len(tokens))) if words[here] in ("'s", "is")), None)
-            named = told is not None and words[told - 1] not in ("it", "that", "this", "there", "they")
-            if named and all(token.is_word for token in tokens[at:told]):
-                return [*tokens[:at], replace(tokens[at], text="because", low="because"), *tokens[at + 1 :]]
-    return tokens
-
-
-def _counted_first(tokens: list[Token]) -> list[Token]:
-    """ "New flange seals, two of them" as "two new flange seals"."""
-    if not tokens or tokens[0].low not in ("new", "fresh"):
-        return tokens
-    at = next((at for at, token in enumerate(tokens) if not token.is_word), len(tokens))
-    behind = [token.low for token in tokens[at + 1 : at + 4]]
-    counted = tokens[at - 1].low.endswith("s") and 2 <= at <= 5 and len(behind) == 3
-    if not counted or behind[1:] not in (["of", "them"], ["of", "those"]) or behind[0] not in _NUMBER_WORDS:
-        return tokens
-    return [tokens[at + 1], *tokens[:at], *tokens[at + 4 :]]
-
-
-def _turned(tokens: list[Token]) -> list[Token]:
-    """ "What holds it on is three long bolts" as "it is held by three long bolts"."""
-    tokens = _counted_first(_said_plainly(tokens))
-    for at in range(1, len(tokens) - 2):
-        up = tokens[at].low == "held" and tokens[at + 1].low in ("up", "in", "down", "together")
-        if up and tokens[at + 2].low == "by":
-            tokens = [*tokens[: at + 1], *tokens[at + 2 :]]  # "held up by three nuts": on, and not raised
-            break
-        held_by = any(token.low == "by" for token in tokens[at + 2 : at + 8])
-        if tokens[at].low == "hung" and tokens[at - 1].low in ("is", "'s", "are") and held_by:
-            tokens = [*tokens[:at], replace(tokens[at], text="held", low="held"), *tokens[at + 1 :]]
-    held = next((at for at in range(len(tokens) - 6) if tokens[at].low == "held" and tokens[at + 1].low == "by"), None)
-    for at in range(held + 3, len(tokens) - 3) if held is not None else ():
-        by = next((here for here in range(at + 2, min(at + 6, len(tokens) - 1)) if tokens[here].low == "by"), None)
-        if tokens[at].low == "and" and by is not None and tokens[by + 1].low in (*_NUMBER_WORDS, "a", "its"):
-            told = [replace(tokens[by], text=word, low=word) for word in ("is", "held")]
-            tokens = [*tokens[:by], *told, *tokens[by:]]  # "held by a plate, and the plate by two bolts"
-            break
-    for at in range(len(tokens) - 4):
-        if tokens[at].low != "what" or tokens[at + 1].low not in _HOLDS:
-            continue
-        verb = next((here for here in range(at + 3, min(at + 8, len(tokens) - 1)) if tokens[here].low == "is"), None)
-        if verb is None:
-            continue
-        held = tokens[at + 2 : verb]
-        while len(held) > 1 and held[-1].low in ("on", "in", "up", "down", "together"):
-            held.pop()
-        by = [replace(tokens[verb], text=word, low=word) for word in ("held", "by")]
-        return [*tokens[:at], *held, tokens[verb], *by, *tokens[verb + 1 :]]
-    return tokens
 
 
 _TWO_WORD_VERBS = {

@@ -50,7 +50,8 @@ _LONG = frozenset({"long", "length", "longer"})
 
 
 WITH_IT_ON = re.compile(
-    r"\bwith (?:the|that|this|all|both|its|them|everything)\b[\w ]* (?:on|in|off|out|fitted|attached|and all)\b(?! (?:the|them|there)\b)"
+    r"\bwith (?:the|that|this|all|both|its|them|everything)\b[\w ]* "
+    r"(?:on|in|off|out|fitted|attached|and all)\b(?! (?:the|them|there)\b)"
 )
 """ "Fifty-two kilos with all the spokes on", "with the tyre on": the weight of what was spoken of, in that state."""
 

@@ -25,6 +25,7 @@ def _cues_from() -> dict[str, tuple[tuple[str, ...], ...]]:
 
 
 NUMBERS = frozenset((*UNITS, *TEENS, *TENS, "hundred", "a"))
+NUMBER_WORDS = NUMBERS - {"a"}
 
 
 _HUMS = frozenset({"uh", "er", "erm", "um"})

@@ -39,12 +39,12 @@ def said_behind(told: Told, clause: Clause, said: Said) -> bool:
             return True
         if smeared.kinds[:1] == ("consumable",):
             stuff = smeared
-    if smeared is not None and smeared.new and smeared.kinds[:1] == ("part",) and not clause.figures:
-        if last.verb in ("fit", "connect", "start"):
-            for thing in resolve(told, smeared, ("part",), said, True)[0]:
-                told.made[-1].deeds.insert(0, Deed("fit", thing))  # "feed hose on, with two new copper washers"
-                told.values.of_mention([thing], smeared, said)
-            return True
+    with_new = smeared is not None and smeared.new and smeared.kinds[:1] == ("part",) and not clause.figures
+    if smeared is not None and with_new and last.verb in ("fit", "connect", "start"):
+        for thing in resolve(told, smeared, ("part",), said, True)[0]:
+            told.made[-1].deeds.insert(0, Deed("fit", thing))  # "feed hose on, with two new copper washers"
+            told.values.of_mention([thing], smeared, said)
+        return True
     onto = any(link == "on" and one.pronoun for link, one in clause.beside)
     if stuff is not None and stuff.is_oil and onto and last.verb == "fit" and last.thing is not None:
         oil = thing_named(told, "consumable", "oil", False, said, list(stuff.mods))

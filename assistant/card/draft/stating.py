@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 
-from .acting import BODY, act, along
+from .acting import BODY, act
 from .clause import Clause
+from .going_along import along
 from .holding import made_of
 from .implied import bare_value, implied, last_ones, limit_named, tightened_lately
 from .lexicon import lexicon

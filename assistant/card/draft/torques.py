@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from .clause import Clause, Free
 from .figures import Figure
-from .mending import ROUNDS
+from .mended_figures import ROUNDS
 from .owners import FIRST_ROUND, Owners
 from .story import Telling, Unread
 from .thing import Said, Thing

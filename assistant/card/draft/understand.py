@@ -277,7 +277,8 @@ def _of_people(clause: Clause) -> bool:
 
 _SOMEBODY = frozenset(
     {"lad", "bloke", "fellow", "fella", "chap", "guy", "kid", "apprentice", "youngster", "cousin", "brother", "uncle",
-     "nephew", "dad", "engineer", "fitter", "mate", "helper", "student", "trainee", "mechanic", "father", "son", "predecessor", "lads", "boy", "boys", "colleague", "man", "driver", "owner"}
+     "nephew", "dad", "engineer", "fitter", "mate", "helper", "student", "trainee", "mechanic", "father", "son",
+     "predecessor", "lads", "boy", "boys", "colleague", "man", "driver", "owner"}
 )  # fmt: skip
 _PEOPLE = frozenset({"everybody", "everyone", "people", "folk", "folks", "most"})
 

@@ -8,7 +8,7 @@ from .bare_numbers import Numbers
 from .clause import Clause
 from .likeness import is_screwed_in
 from .limits import share_limit_unit
-from .mending import ROUNDS
+from .mended_figures import ROUNDS
 from .mention import Mention
 from .owners import NO_WEIGHT
 from .sizes import WITH_IT_ON, Sizes
