@@ -37,7 +37,8 @@ def test_the_side_of_a_limit(words: str, said: tuple[str, str]) -> None:
     [
         ("Loosen the sprocket bolts, because it's the track that's holding the hub. Twelve of them, M16.",
          "sprocket bolts", 12),
-        ("The big hoses have flange bolts, eight between the pair of them. Take the flange bolts out.", "flange bolts", 8),
+        ("The big hoses have flange bolts, eight between the pair of them. Take the flange bolts out.",
+         "flange bolts", 8),
         ("Blank everything off with caps. You'll want six caps.", "caps", 6),
         ("Take the motor off. Going back. New flange seals, two of them.", "new flange seals", 2),
         ("Take the hose off. Going back. Feed hose on, with two new copper washers.", "new copper washers", 2),

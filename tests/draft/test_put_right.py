@@ -36,8 +36,10 @@ def torque(words: str, name: str) -> list[str]:
         ("Four chocks, no, I tell a lie, two chocks, behind the back wheels.", "chocks", ["2"]),
         ("Get it up and put it on four stands. No, what am I saying, two stands, under the rails.", "stands", ["2"]),
         ("Take out the big washers, four of them, no, two, one each side of the bush.", "big washers", ["2"]),
-        ("The shaft is held with four bolts. No, that's the old pattern. Three bolts. Take those out.", "shaft bolts", ["3"]),
-        ("The guard has five bolts, no, wait, that's the other lorry, three guard bolts on this one.", "guard bolts", ["3"]),
+        ("The shaft is held with four bolts. No, that's the old pattern. Three bolts. Take those out.",
+         "shaft bolts", ["3"]),
+        ("The guard has five bolts, no, wait, that's the other lorry, three guard bolts on this one.",
+         "guard bolts", ["3"]),
         ("Run two chains, no, sorry, two straps, from the house down to the frame.", "straps", ["2"]),
         ("Now the manifold bolts. There's ten, no, I tell a lie, twelve, two to a port.", "manifold bolts", ["12"]),
         ("Take out the springs, there's ten, no, let me think, twelve springs.", "springs", ["12"]),
@@ -49,7 +51,8 @@ def torque(words: str, name: str) -> list[str]:
         ("Then there's eight flywheel bolts, seventeen socket. Sorry, nineteen, the nineteen socket.", "flywheel bolts",
          ["8", "19 mm"]),
         ("Take the clamp bolt out, nineteen mil, no, seventeen, seventeen mil wrench.", "clamp bolt", ["17 mm"]),
-        ("Lift the turbo off. It's twenty-two kilos. No, that's the old one. This one's twenty-six.", "turbo", ["26 kg"]),
+        ("Lift the turbo off. It's twenty-two kilos. No, that's the old one. This one's twenty-six.",
+         "turbo", ["26 kg"]),
     ],
 )  # fmt: skip
 def test_a_number_put_right_is_the_last_one_said(words: str, name: str, said: list[str]) -> None:

@@ -97,9 +97,9 @@ def turned(tokens: list[Token]) -> list[Token]:
         verb = next((here for here in range(at + 3, min(at + 8, len(tokens) - 1)) if tokens[here].low == "is"), None)
         if verb is None:
             continue
-        of_it = tokens[at + 2 : verb]
-        while len(of_it) > 1 and of_it[-1].low in ("on", "in", "up", "down", "together"):
-            of_it.pop()
-        by = [replace(tokens[verb], text=word, low=word) for word in ("of_it", "by")]
-        return [*tokens[:at], *of_it, tokens[verb], *by, *tokens[verb + 1 :]]
+        held_thing = tokens[at + 2 : verb]
+        while len(held_thing) > 1 and held_thing[-1].low in ("on", "in", "up", "down", "together"):
+            held_thing.pop()
+        by = [replace(tokens[verb], text=word, low=word) for word in ("held", "by")]
+        return [*tokens[:at], *held_thing, tokens[verb], *by, *tokens[verb + 1 :]]
     return tokens
