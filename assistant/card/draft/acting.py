@@ -70,6 +70,8 @@ def act(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> bool:
     for link, mention in clause.beside:
         if link in ("across", "between", "over", "along"):
             continue  # "measure across ten links"
+        if mention.head in ("half", "halves", "piece", "goes"):
+            continue  # "already in two halves"
         if mention.count and mention.noun_plural and mention.head and not mention.unknown:
             resolve(told, mention, (), said)
         elif link == "for" and mention.kinds[:1] == ("fastener",) and mention.head:

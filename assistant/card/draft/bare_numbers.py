@@ -67,7 +67,8 @@ class Numbers(Owners):
         sized = (
             sized and (headed or (bool(owners) and owners[-1].kind == "fastener")) and not clause.verb
         )  # "Screws: six, M5"
-        if whole and 1 < whole <= MOST_IN_A_SET and _text(clause).startswith(f"{free.figure.said.lower()} of them"):
+        opens = tuple(f"{free.figure.said.lower()} of {those}" for those in ("them", "those", "these"))
+        if whole and 1 < whole <= MOST_IN_A_SET and _text(clause).startswith(opens):
             told = [one for one in self.things.focus[:6] if one.plural and one.kind == "fastener" and one.count is None]
             near = [one for one in told if 1 <= self.things.clause - one.at_clause <= 2]
             if near and owners:

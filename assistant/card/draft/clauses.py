@@ -252,6 +252,8 @@ def _near(chunks: list[Chunk], number: int, way: int) -> str:
 
 def _of_the_tool(clause: Clause) -> None:
     """ "Forty-one spanner, a thin one": one of the spanners; "nineteen socket and the longest bar": a tool as well."""
+    text = " ".join(clause.lows)
+    clause.objects = [one for one in clause.objects if f"facing {one.words}" not in text or one.pronoun]
     if clause.treatments:
         clause.objects = [one for one in clause.objects if not (one.unknown and one.head == "strength")]
     tools = [one for one in clause.objects if one.kinds[:1] == ("tool",) and one.sizes]

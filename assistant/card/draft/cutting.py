@@ -126,6 +126,9 @@ def spans_of(items: list[Item], chunks: list[Chunk]) -> list[tuple[int, int, str
             and any(one.kind in ("aux", "fig") for one in chunks[:at])
         ):
             cuts.setdefault(chunk.start, "so")  # "it's 18 kilos so don't drop it"
+        by_aux = chunk.kind == "neg" and at > 4 and chunks[at - 1].kind == "aux" and chunks[at - 2].kind == "thing"
+        if by_aux and chunks[at - 3].kind in BOUNDS and any(one.kind == "fig" for one in chunks[: at - 3]):
+            cuts.setdefault(chunks[at - 2].start, "and")  # "it's forty-six kilos, and a deck's never level"
         if (
             chunk.kind == "neg"
             and at > 3

@@ -292,6 +292,8 @@ class Known(Spoken):
             and other.plural == thing.plural
         ]
         alone = all(one is thing or one.kind != "fastener" for one in self.by_head.get(thing.head, []))
+        if alone and not thing.words and thing.plural and mention.count in (None, thing.count):
+            return ""  # "the bolts", where no other bolts were named and these have no name of their own
         if alone and thing.is_off and mention.new and not thing.plural and mention.count in (None, 1):
             return ""  # "new nut, with thread locker on it": no other nut was named
         parts = [

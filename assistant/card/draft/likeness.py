@@ -103,6 +103,12 @@ def is_screwed_in(head: str) -> bool:
     return head.rsplit(" ", 1)[-1] in SCREWED_IN
 
 
+def in_by_itself(part: Thing) -> bool:
+    """A nipple has its thread on itself; a cap or a ring may be held by what was not named."""
+    held = {"clip", "ring", "collar", "cap", "peg", "pin", "pivot", "stop", "stopper"}
+    return not part.plural and part.head.rsplit(" ", 1)[-1] in SCREWED_IN - held
+
+
 def taken_back(words: str) -> bool:
     low = f" {words.lower()} "
     return any(

@@ -69,6 +69,7 @@ def mend_figures(old: Clause, first: Clause) -> bool:
                 continue
             counted = next((mention for mention in old.mentions if mention.count is not None), None)
             if whole is not None and counted is not None and not _as_a_size(first, figure):
+                dropped.add(Decimal(counted.count or -1))  # said again, it only tells what was wrong
                 counted.count = whole
                 changed = True
             sized = next((mention for mention in old.mentions if mention.sizes), None)

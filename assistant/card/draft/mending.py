@@ -127,6 +127,7 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
             fresh[0].mended = target.clause.words
             return fresh
         if _mended(target, first):
+            _unit_behind(target.clause, fresh)
             target.mended = target.mended or target.clause.words
             target.clause.words = f"{target.clause.words} ... {first.words}"
             return fresh[1:]
@@ -137,6 +138,17 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
         if target.clause.meaning:
             break
     return fresh
+
+
+def _unit_behind(clause: Clause, fresh: list[Piece]) -> None:
+    """ "No, point four, it's nought point four of a millimetre": the unit of what was put right comes behind."""
+    last = clause.figures[-1] if clause.figures else None
+    behind = fresh[1].clause.figures if len(fresh) > 1 else []
+    if last is None or last.figure.unit or last.figure.thread or len(behind) != 1:
+        return
+    if behind[0].figure.unit and behind[0].figure.value == last.figure.value:
+        clause.figures[-1] = replace(last, figure=behind[0].figure)
+        fresh[1].clause.figures = []
 
 
 def _mended(target: Piece, first: Clause) -> bool:

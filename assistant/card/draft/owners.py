@@ -8,7 +8,7 @@ from .clause import Clause, Free
 from .figures import Figure
 from .known_things import SMALL_PARTS
 from .lexicon import lexicon
-from .likeness import SCREWED_IN
+from .likeness import SCREWED_IN, in_by_itself
 from .mention import Mention
 from .story import Unread
 from .thing import Said, Thing
@@ -286,12 +286,6 @@ class Owners:
                 return made
         found = self.things.latest(("measure",), within=5)
         return found if found is not None and found.at_clause >= self.unmeasured else None
-
-
-def in_by_itself(part: Thing) -> bool:
-    """A nipple has its thread on itself; a cap or a ring may be held by what was not named."""
-    held = {"clip", "ring", "collar", "cap", "peg", "pin", "pivot", "stop", "stopper"}
-    return not part.plural and part.head.rsplit(" ", 1)[-1] in SCREWED_IN - held
 
 
 _NOWHERE = Said("", None)

@@ -56,7 +56,9 @@ def plain_tokens(tokens: Sequence[Token]) -> list[Token]:
 _SHORTER = {
     ("except", "for"): ("except",), ("apart", "from"): ("except",), ("other", "than"): ("except",),
     ("them", "all", "bar"): ("all", "but"), ("them", "all", "but"): ("all", "but"),
-    ("all", "bar"): ("all", "but"), ("them", "all", "except"): ("all", "but"), ("excepting",): ("except",),
+    ("all", "bar"): ("all", "but"),
+    ("they", "both"): ("both", "of", "them"), ("in", "two", "halves"): (), ("in", "one", "piece"): (),
+    ("all", "of", "them", "but"): ("all", "but"), ("all", "of", "them", "bar"): ("all", "but"), ("them", "all", "except"): ("all", "but"), ("excepting",): ("except",),
     ("save", "for"): ("except",), ("but", "not", "the"): ("except", "the"),
     ("but", "for", "the"): ("except", "the"), ("bar", "the"): ("except", "the"),
     ("all", "out", "but"): ("out", ",", "all", "but"), ("all", "off", "but"): ("off", ",", "all", "but"),

@@ -23,7 +23,7 @@ def settled(items: list[Item]) -> list[Item]:
             over_it = item.low == "across" and after is not None and after.low in ("it", "them")
             if after is not None and (after.kind in ("det", "noun", "place") or over_it):
                 item.kind = "rel" if item.low == "across" else "word"
-        if item.low == "dry" and item.kind == "treat" and here and items[here - 1].low in _HOW_MUCH:
+        if item.low == "dry" and item.kind == "treat" and here and items[here - 1].low in (*_HOW_MUCH, "to"):
             item.kind = "word"  # "since it was so dry": how it was, not how it goes on
         settle_small_word(items, here)
         if item.verb is None:

@@ -9,9 +9,9 @@ from decimal import Decimal
 from .clause import Clause, Free
 from .figures import Figure
 from .known_things import SMALL_PARTS
-from .likeness import taken_back
+from .likeness import in_by_itself, taken_back
 from .limits import Limits, told_elsewhere
-from .owners import NO_WEIGHT, in_by_itself
+from .owners import NO_WEIGHT
 from .story import Unread
 from .thing import Said, Thing
 from .torques import ABOUT, is_bare
@@ -51,7 +51,7 @@ _LONG = frozenset({"long", "length", "longer"})
 
 WITH_IT_ON = re.compile(
     r"\bwith (?:the|that|this|all|both|its|them|everything)\b[\w ]* "
-    r"(?:on|in|off|out|fitted|attached|and all)\b(?! (?:the|them|there)\b)"
+    r"(?:on|in|off|out|fitted|attached|and all)\b(?! (?:the|them|there)\b)|\bwith (?:the|its|that) (?:tyre|tire|rim)\b"
 )
 """ "Fifty-two kilos with all the spokes on", "with the tyre on": the weight of what was spoken of, in that state."""
 
@@ -65,7 +65,8 @@ class Sizes(Limits):
         if not number or not figures[number - 1].figure.thread or free.before not in ("by", "x", "×"):
             return False
         fasteners = [thing for thing in owners if thing.kind == "fastener"]
-        if not fasteners or not is_bare(free) or free.figure.value is None or free.figure.value < 8:
+        millimetres = is_bare(free) or free.figure.unit == "mm"
+        if not fasteners or not millimetres or free.figure.value is None or free.figure.value < 8:
             return False
         fasteners[-1].length = fasteners[-1].length or replace(free.figure, unit="mm")
         self.bound += 1
@@ -97,6 +98,8 @@ class Sizes(Limits):
 
     def _mass(self, figure: Figure, owners: list[Thing], clause: Clause, said: Said) -> None:
         named = [thing for thing in owners if thing.kind == "part"]
+        lines = [thing for thing in owners if thing.kind == "connection"]
+        named = named or (lines if clause.lows[:1] in (("that",), ("the",), ("this",)) else [])
         if WITH_IT_ON.search(" ".join(clause.lows)):
             held = {one.head for link, one in clause.beside if link == "with"}
             it = clause.lows[:2] in (("it", "is"), ("it", "weighs"))

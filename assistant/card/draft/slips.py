@@ -95,7 +95,7 @@ def _past_the_wrong(tokens: list[Token], here: int, end: int) -> int:
     return stop + 1 if taken_back else end
 
 
-THINKS = frozenset({"think", "see", "look", "check", "remember", "count", "get"})
+THINKS = frozenset({"picture", "recall", "think", "see", "look", "check", "remember", "count", "get"})
 """ "No, let me think, twelve": said while looking for the right one."""
 
 

@@ -178,7 +178,8 @@ def state(told: Told, piece: Piece, said: Said, when: dict[str, str]) -> None:
             resolve(told, mention, ("fastener",), said)
         like = told.values.like_those_before(mention, clause)
         which = tells_which(mention, clause)
-        if mention.ones and mention.places and not which and told.things.latest(("fastener",), within=3):
+        bolted = told.things.latest(("fastener",), within=3) is not None and told.values.one_of_bolts(mention)
+        if mention.ones and mention.places and not which and bolted:
             resolve(told, mention, like, said)
         if mention.pronoun or mention.ones:
             continue

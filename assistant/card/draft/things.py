@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from .known_things import Known
 from .lexicon import lexicon
-from .likeness import kind_of, take_count
+from .likeness import in_by_itself, kind_of, take_count
 from .mention import OF_SIZE, Mention, words_of
 from .thing import Found, Said, Thing
 
@@ -208,6 +208,9 @@ class Things(Known):
                 and lexicon().opposed(pair[0].words, pair[1].words)
             ):
                 return Found(list(reversed(pair)))  # "the lower bolt, then the upper one. Both get sixty"
+            twins = mention.words.startswith("both") and len(pair) == 2 and pair[0].head == pair[1].head
+            if twins and pair[0].kind == pair[1].kind and not (last and last[0].plural):
+                return Found(list(reversed(pair)))  # "the eye bush in, the hanger bush in, and both of them go in dry"
             if len(pair) >= 2 and not (last and last[0].plural) and pair[0].at_clause == pair[1].at_clause:
                 together = [thing for thing in pair if thing.at_clause == pair[0].at_clause]
                 return Found(list(reversed(together)))
@@ -235,6 +238,15 @@ class Things(Known):
                 continue
             choice = thing
             break
+        just = self.focus[0] if self.focus else None
+        if wanted[:1] == ("fastener",) and kinds and just is not None and just.kind == "part" and not mention.plural:
+            if (
+                in_by_itself(just)
+                and self.clause - just.at_clause <= 1
+                and (choice is None or choice.kind == "fastener")
+            ):
+                just.kind = "fastener"  # "there's a grease valve in behind the idler, and you loosen that"
+                return Found([just])
         let_go = choice is not None and choice.is_off and choice.at_clause >= self.clause - 1
         if choice is not None and choice.kind == "support" and closing is False and not (mention.plural or let_go):
             load = self._carried(choice, wanted)

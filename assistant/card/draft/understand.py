@@ -73,7 +73,8 @@ def _take(told: Told, pieces: list[Piece]) -> None:
             numbers = ", ".join(dict.fromkeys(piece.open_numbers))
             told.unread.append(Unread(said, f"put right in a way that could not be read ({numbers}): which?"))
         told.things.clause += 1
-        if titled and not piece.clause.verb:
+        told_more = piece.clause.figures or any(one.count for one in piece.clause.mentions)
+        if titled and not piece.clause.verb and not told_more:
             continue  # "this is the prop shaft, transfer box down to the axle": what the talk is about
         _piece(told, piece, said)
         if told.conditions.now:
@@ -108,7 +109,7 @@ def _note_title(told: Told, pieces: list[Piece], said: Said) -> bool:
     found = re.search(
         r"(?:how (?:to|you|we|i) (?:do |did |change |replace |remove |take out |fit )?|(?:talk|walk|take|"
         r"run) you through (?:doing |how to |how you |changing )?|"
-        r"(?:this is|today is|here is|job is|going to do|"
+        r"\b(?:this is|today is|here is|job is|going to do|"
         r"(?:we're|we are|i'm|i am|we|i) (?:doing|changing|replacing|renewing|change|replace|renew)) )"
         r"(?P<what>(?:the|a|an|changing|doing|replacing|removing|taking)\b[^,.;]*)",
         text,
@@ -179,6 +180,9 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
     if clause.sub:
         side_clause(told, piece, said)
         return
+    if clause.verb in ("start", "run") and clause.treatments == ["dry"] and not clause.by_person:
+        if not any(one.kinds[:1] == ("fastener",) for one in clause.objects):
+            clause.treatments = []  # "start it dry and you've bought another pump"
     measured = told.things.latest(("measure",), within=4)
     if measured is not None and turn_plain_limit(measured, clause):
         told.values.bound += 1

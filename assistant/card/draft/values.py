@@ -80,7 +80,7 @@ class Values(Torques, Sizes, Numbers):
             elif mention.ones and any(free.figure.dimension == "mass" for free in clause.figures):
                 weighed = self._weighed(6, mention.plural)  # "this one's 215 kilograms"
                 by_pronoun.extend([weighed] if weighed else [])
-            elif mention.ones and tells_which(mention, clause):
+            elif mention.ones and (tells_which(mention, clause) or not self.one_of_bolts(mention)):
                 continue  # "the fat one's the suction hose"
             elif mention.ones:
                 meant = self.things.meant(mention, self.like_those_before(mention, clause), said).things
@@ -123,6 +123,12 @@ class Values(Torques, Sizes, Numbers):
         for thing in fasteners[-1:]:
             self.order_from(clause, thing)
         return torqued if back else None
+
+    def one_of_bolts(self, ones: Mention) -> bool:
+        """ "An upper one" is one of the bolts; "tray underneath. A big one." is not."""
+        bolts = self.things.latest(("fastener",), within=3)
+        lone = ones.det in ("a", "an") and not ones.plural and ones.count is None
+        return not lone or (bolts is not None and (bolts.plural or bolts.at_clause == self.things.clause))
 
     def like_those_before(self, mention: Mention, clause: Clause) -> tuple[str, ...]:
         """ "Two big hoses and one little one": a hose; where nothing was named in front, fasteners."""
@@ -359,9 +365,10 @@ class Values(Torques, Sizes, Numbers):
             seals = [one for one in self.things.focus[:8] if one.kind == "part" and one.head.endswith("seal")]
             parts = seals[:1]  # "fit the new seal, lip oiled"
         news = [part for part in parts if part.new]
-        if len(parts) > 1:
+        both = len(parts) == 2 and "both" in clause.lows
+        if len(parts) > 1 and not both:
             parts = news if len(news) == 1 else []  # "the new top gasket, dry as well, and the head on top of that"
-        for part in parts[-1:]:
+        for part in parts if both else parts[-1:]:
             if clause.treatments[0] == "dry":
                 self.dried.append(part)
             part.treatment = part.treatment or clause.treatments[0]
