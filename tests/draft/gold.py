@@ -4,7 +4,7 @@ A narration is any file that `bay draft` reads (.vtt, .srt, .txt). Beside it lie
 reports the groups apart:
 
 - `narrations/`: written by the people who wrote the rules, along with them.
-- `blind/`, `blind_again/`, `blind_third/`, `blind_fourth/`, `rounds/` (the fifth to the nineteenth round): once blind,
+- `blind/`, `blind_again/`, `blind_third/`, `blind_fourth/`, `rounds/` (the fifth to the twentieth round): once blind,
   since used to mend the rules. Written by people who had read neither rules nor lexicon; what the rules made of them
   when they met them first is kept in FIRST_MET.
 - `practice/`: written by who mends the rules, a few at a time, each few scored before a rule was mended by them.
@@ -77,7 +77,7 @@ GROUPS = {
     "for practice, used to mend the rules": HERE / "practice",
     "once blind, since used to mend the rules (the third, seven)": HERE / "blind_third",
     "once blind, since used to mend the rules (the fourth, thirteen)": HERE / "blind_fourth",
-    "once blind, since used to mend the rules (fifteen rounds, a hundred and fifty-four)": HERE / "rounds",
+    "once blind, since used to mend the rules (sixteen rounds, a hundred and seventy)": HERE / "rounds",
 }
 UNSEEN = "blind, written by people who have not read the rules"
 """The group that nobody mends by, where there is one."""
@@ -115,6 +115,7 @@ FIRST_MET: dict[str, dict[str, tuple[tuple[int, int], ...]]] = {
         "the seventeenth, sixteen": ((286, 294), (286, 310), (549, 575), (161, 168)),
         "the eighteenth, sixteen": ((252, 263), (252, 296), (525, 558), (153, 160)),
         "the nineteenth, sixteen": ((263, 280), (263, 300), (520, 571), (148, 163)),
+        "the twentieth, sixteen": ((291, 299), (291, 317), (514, 544), (150, 155)),
     },
 }
 """What the rules made of narrations before anybody had mended a rule by them: folder, which of them, and of each thing

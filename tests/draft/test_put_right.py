@@ -73,7 +73,8 @@ def test_two_sets_put_right_at_once() -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        ("Tighten the cap bolts to fifty-four. Forty-five. Forty-five foot pounds, I had it back to front.", ["45 lbf·ft"]),
+        ("Tighten the cap bolts to fifty-four. Forty-five. Forty-five foot pounds, I had it back to front.",
+         ["45 lbf·ft"]),
         ("Then tighten the cap bolts to ninety foot pounds. Inch pounds. Ninety inch pounds.", ["90 lbf·in"]),
         ("Tighten the cap bolts to 140 newton metres. Hang on, let me look at the card. 114. Sorry. 114 newton metres.",
          ["114 N·m"]),

@@ -239,14 +239,11 @@ class Things(Known):
             choice = thing
             break
         just = self.focus[0] if self.focus else None
-        if wanted[:1] == ("fastener",) and kinds and just is not None and just.kind == "part" and not mention.plural:
-            if (
-                in_by_itself(just)
-                and self.clause - just.at_clause <= 1
-                and (choice is None or choice.kind == "fastener")
-            ):
-                just.kind = "fastener"  # "there's a grease valve in behind the idler, and you loosen that"
-                return Found([just])
+        screwed = just is not None and just.kind == "part" and in_by_itself(just) and not mention.plural
+        bolts = bool(kinds) and wanted[:1] == ("fastener",) and (choice is None or choice.kind == "fastener")
+        if just is not None and screwed and bolts and self.clause - just.at_clause <= 1:
+            just.kind = "fastener"  # "there's a grease valve in behind the idler, and you loosen that"
+            return Found([just])
         let_go = choice is not None and choice.is_off and choice.at_clause >= self.clause - 1
         if choice is not None and choice.kind == "support" and closing is False and not (mention.plural or let_go):
             load = self._carried(choice, wanted)

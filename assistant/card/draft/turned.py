@@ -94,12 +94,12 @@ def turned(tokens: list[Token]) -> list[Token]:
     for at in range(len(tokens) - 4):
         if tokens[at].low != "what" or tokens[at + 1].low not in _HOLDS:
             continue
-        verb = next((here for here in range(at + 3, min(at + 8, len(tokens) - 1)) if tokens[here].low == "is"), None)
-        if verb is None:
+        is_at = next((here for here in range(at + 3, min(at + 8, len(tokens) - 1)) if tokens[here].low == "is"), None)
+        if is_at is None:
             continue
-        held_thing = tokens[at + 2 : verb]
+        held_thing = tokens[at + 2 : is_at]
         while len(held_thing) > 1 and held_thing[-1].low in ("on", "in", "up", "down", "together"):
             held_thing.pop()
-        by = [replace(tokens[verb], text=word, low=word) for word in ("held", "by")]
-        return [*tokens[:at], *held_thing, tokens[verb], *by, *tokens[verb + 1 :]]
+        held_by_it = [replace(tokens[is_at], text=word, low=word) for word in ("held", "by")]
+        return [*tokens[:at], *held_thing, tokens[is_at], *held_by_it, *tokens[is_at + 1 :]]
     return tokens

@@ -180,9 +180,9 @@ def _piece(told: Told, piece: Piece, said: Said) -> None:
     if clause.sub:
         side_clause(told, piece, said)
         return
-    if clause.verb in ("start", "run") and clause.treatments == ["dry"] and not clause.by_person:
-        if not any(one.kinds[:1] == ("fastener",) for one in clause.objects):
-            clause.treatments = []  # "start it dry and you've bought another pump"
+    bolted = any(one.kinds[:1] == ("fastener",) for one in clause.objects)
+    if clause.verb in ("start", "run") and clause.treatments == ["dry"] and not (clause.by_person or bolted):
+        clause.treatments = []  # "start it dry and you've bought another pump"
     measured = told.things.latest(("measure",), within=4)
     if measured is not None and turn_plain_limit(measured, clause):
         told.values.bound += 1
