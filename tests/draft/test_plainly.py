@@ -144,3 +144,71 @@ def test_which_hose_the_fat_one_is() -> None:
         "Pull the suction hose off. Drain plug back in, seventy newton metres."
     )
     assert [one.name for one in draft.things if one.kind == "fastener"] == ["drain plug"]
+
+
+def test_both_of_two_parts_are_each_meant() -> None:
+    words = "Press the eye bush in, then press the hanger bush in, and they both go in dry."
+    draft = told(f"Press the eye bush out. Press the hanger bush out. Going back. {words}")
+    assert [one.treatment for one in draft.things if one.kind == "part"] == ["dry", "dry"]
+    draft = told("Pull the upper pin out. Pull the lower pin out. Grease both pins, and don't be mean.")
+    greased = [deed.onto.name for step in draft.steps for deed in step.deeds if deed.verb == "apply" and deed.onto]
+    assert greased == ["upper pin", "lower pin"]
+
+
+@pytest.mark.parametrize(
+    ("words", "name", "torque"),
+    [
+        ("Disconnect the line. Plate bolts out. Connect the line, and that gets 22 newton metres at each end.", "line", 22),
+        ("Take the grease nipple out. Going back. Grease nipple back in, eight newton metres.", "grease nipple", 8),
+        ("Loosen the locknut on the tension screw. Going back. Before the guard, the locknut on the tension screw. "
+         "Tighten that, thirty newton metres, or it all goes slack again.", "tension screw lock nut", 30),
+        ("Fat hose off, six flange bolts. Take the bolts out. Fat hose on. Its six bolts get 85 newton metres.",
+         "flange bolts", 85),
+    ],
+)  # fmt: skip
+def test_whose_torque_it_is(words: str, name: str, torque: int) -> None:
+    draft = told(words)
+    assert [(one.name, one.torque.value) for one in draft.things if one.torque] == [(name, torque)]
+
+
+def test_those_on_the_pinion_are_the_ones_that_were_named() -> None:
+    words = "Take the plate bolts out. Going back. Plate on. Those plate bolts on the pinion, 110 newton metres."
+    assert [one.torque and one.torque.value for one in told(words).things if one.kind == "fastener"] == [110]
+
+
+def test_two_torques_in_one_breath_go_to_the_two_that_are_named() -> None:
+    draft = told(
+        "Take out the front spring bolt and the rear shackle bolt. Going back. Now tighten the front spring bolt to 240 "
+        "newton metres, and the rear shackle bolt to 190 newton metres."
+    )
+    assert [(one.name, one.torque.value) for one in draft.things if one.torque] == [
+        ("front spring bolt", 240),
+        ("rear shackle bolt", 190),
+    ]
+
+
+def test_what_is_laid_on_something_is_carried_by_it() -> None:
+    assert deeds("Lay the breaker down flat on two timber sleepers.") == ["support timber sleepers"]
+
+
+def test_one_part_by_two_names_is_one() -> None:
+    draft = told("The big pin up at the tower comes out today. Draw the pivot pin out. It weighs nineteen kilos.")
+    pins = [one for one in draft.things if one.head == "pin"]
+    assert [one.mass.value for one in pins if one.mass] == [19]
+    assert len(pins) == 1
+
+
+def test_a_tray_is_no_plug() -> None:
+    draft = told(
+        "Take the filler plug out. Tray underneath. A big one. Going back. Tighten the plug to 48 newton metres."
+    )
+    assert [(one.name, one.torque and one.torque.value) for one in draft.things if one.kind == "fastener"] == [
+        ("filler plug", 48)
+    ]
+
+
+def test_start_it_dry_is_a_warning() -> None:
+    draft = told(
+        "Take the drain plug out. Drain plug back in. Fill it with oil. Start it dry and you've bought a pump."
+    )
+    assert [one.treatment for one in draft.things if one.kind == "fastener"] == [""]
