@@ -158,7 +158,8 @@ def test_both_of_two_parts_are_each_meant() -> None:
 @pytest.mark.parametrize(
     ("words", "name", "torque"),
     [
-        ("Disconnect the line. Plate bolts out. Connect the line, and that gets 22 newton metres at each end.", "line", 22),
+        ("Disconnect the line. Plate bolts out. Connect the line, and that gets 22 newton metres at each end.", "line",
+         22),
         ("Take the grease nipple out. Going back. Grease nipple back in, eight newton metres.", "grease nipple", 8),
         ("Loosen the locknut on the tension screw. Going back. Before the guard, the locknut on the tension screw. "
          "Tighten that, thirty newton metres, or it all goes slack again.", "tension screw lock nut", 30),
@@ -178,8 +179,8 @@ def test_those_on_the_pinion_are_the_ones_that_were_named() -> None:
 
 def test_two_torques_in_one_breath_go_to_the_two_that_are_named() -> None:
     draft = told(
-        "Take out the front spring bolt and the rear shackle bolt. Going back. Now tighten the front spring bolt to 240 "
-        "newton metres, and the rear shackle bolt to 190 newton metres."
+        "Take out the front spring bolt and the rear shackle bolt. Going back. Now tighten the front spring bolt to "
+        "240 newton metres, and the rear shackle bolt to 190 newton metres."
     )
     assert [(one.name, one.torque.value) for one in draft.things if one.torque] == [
         ("front spring bolt", 240),

@@ -142,7 +142,8 @@ def test_what_could_not_be_put_right_does_not_stand() -> None:
 @pytest.mark.parametrize(
     ("words", "limit"),
     [
-        ("Measure the run-out. Not more than nought point three. No, point four, it's nought point four of a millimetre.",
+        ("Measure the run-out. Not more than nought point three. No, point four, it's nought point four of a "
+         "millimetre.",
          "0.4"),
         ("Measure the wear on the fork. If it's over half a, no, over one millimetre, that fork's scrap.", "1"),
     ],
