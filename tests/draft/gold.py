@@ -9,8 +9,9 @@ reports the groups apart:
   when they met them first is kept in FIRST_MET.
 - `practice/`: written by who mends the rules, a few at a time, each few scored before a rule was mended by them.
 
-None is unseen now. A new blind lot gets a folder of its own and the name UNSEEN in GROUPS; whoever mends a rule by it
-takes that name away and keeps in FIRST_MET what was seen first.
+- `unseen/`: written by four more such people once the rules stood still. Nobody has mended a rule by
+  them: what the benchmark says of these is what to expect of talk that was never met. Whoever mends by them moves them
+  to `rounds/`, keeps in FIRST_MET what was seen first, and has a new lot written.
 
 Everything is invented: people, machines, values.
 
@@ -78,8 +79,9 @@ GROUPS = {
     "once blind, since used to mend the rules (the third, seven)": HERE / "blind_third",
     "once blind, since used to mend the rules (the fourth, thirteen)": HERE / "blind_fourth",
     "once blind, since used to mend the rules (sixteen rounds, a hundred and seventy)": HERE / "rounds",
+    "unseen, written once the rules stood still by people who have not read them": HERE / "unseen",
 }
-UNSEEN = "blind, written by people who have not read the rules"
+UNSEEN = "unseen, written once the rules stood still by people who have not read them"
 """The group that nobody mends by, where there is one."""
 WHAT_IS_COUNTED = ("values right", "values there", "actions found", "pairs joined")
 FIRST_MET: dict[str, dict[str, tuple[tuple[int, int], ...]]] = {
