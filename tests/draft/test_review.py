@@ -197,3 +197,12 @@ def test_a_question_not_understood_three_times_is_left_for_later() -> None:
     talk = Answers("mumble", "mumble", "mumble", "sixty newton metres")
     card = after(drafted(), talk)
     assert (card.fasteners["rear-mount-bolts"].count, str(card.fasteners["rear-mount-bolts"].torque.value)) == (0, "60")  # type: ignore[union-attr]
+
+
+def test_of_two_torques_both_are_told_where_it_is_asked_which() -> None:
+    text = drafted(
+        "Take out the flange bolts. Going back. Flange bolts in. Tighten the flange bolts to forty newton metres. "
+        "Connect the hose. Fill it with oil. Fit the guard. Clean the frame. The flange bolts get 105 newton metres."
+    )
+    asked = [one.ask for one in questions_of(load_card_text(text, "draft"))]
+    assert any("forty newton metres" in words and "105 newton metres" in words for words in asked), asked

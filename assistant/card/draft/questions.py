@@ -94,6 +94,9 @@ def _hint(fastener: Fastener) -> str:
         if mark.startswith("torque said with no unit"):
             said = mark.split('"')[1] if '"' in mark else ""
             return f' "{said}" was said, and no unit.'
+        if mark.startswith("two torques said"):
+            said = " and later ".join(f'"{words}"' for words in mark.split('"')[1::2])
+            return f" {said} were said."
     return ""
 
 
