@@ -25,6 +25,9 @@ def limits(words: str) -> tuple[str, str]:
         ("Measure the disc thickness. The limit is five millimetres. Under that it's scrap.", ("5", "")),
         ("Measure the plate thickness. Nine millimetres, least.", ("9", "")),
         ("Measure the backlash. It shouldn't be under 0.08 millimetres, nor over 0.25 millimetres.", ("0.08", "0.25")),
+        ("Measure the play. Less than two millimetres and you're fine.", ("", "2")),
+        ("Measure the play. More than two millimetres and you're not happy.", ("", "2")),
+        ("Measure the pads. More than three millimetres and you're fine.", ("3", "")),
         ("Measure the fork pads. If they're under six millimetres, they're junk.", ("6", "")),
     ],
 )  # fmt: skip

@@ -70,12 +70,16 @@ def half_compared(clause: Clause) -> None:
         clause.figures[0].beside = ""
 
 
+_ALL_IS_WELL = frozenset({"fine", "okay", "ok", "good", "alright", "happy", "safe", "laughing", "golden", "acceptable"})
+""" "Less than two millimetres and you're fine": allowed, and no reason to stop."""
+
+
 def then_rejected(clauses: list[Clause]) -> None:
     """ "Less than three millimetres and you need a new one": what is too little, and so the least that is allowed."""
     for clause, following in itertools.pairwise(clauses):
         bare = not (clause.verb or clause.objects or clause.sub or clause.negated) and len(clause.figures) == 1
         opens = bool(clause.lows) and clause.lows[0] in _COMPARES
-        told = bool(following.lows)
+        told = bool(following.lows) and (bool(following.negated) or not _ALL_IS_WELL & set(following.lows))
         free = clause.figures[0] if clause.figures else None
         if bare and opens and told and free is not None and free.before in OTHER_SIDE:
             free.before = OTHER_SIDE[free.before]
@@ -83,7 +87,7 @@ def then_rejected(clauses: list[Clause]) -> None:
     if len(first.figures) == 1 and not first.sub and first.lows and first.lows[0] in _COMPARES:
         free = first.figures[0]
         stops = not (first.verb or first.negated) and first.objects and free.beside == "and"
-        if stops and free.figure.unit and free.before in OTHER_SIDE:
+        if stops and not _ALL_IS_WELL & set(first.lows) and free.figure.unit and free.before in OTHER_SIDE:
             free.before, free.beside = OTHER_SIDE[free.before], REJECTED  # "more than 1.6 millimetres and you stop"
 
 

@@ -38,6 +38,8 @@ def mend(pieces: list[Piece], fresh: list[Piece]) -> list[Piece]:
     first = fresh[0].clause
     if first.lows[:1] == ("before",) and not first.verb:
         return fresh  # "no, hold on, before the guard, the locknut": something else comes first
+    if first.verb in ("forget", "miss", "skip") and first.by_person:
+        return fresh  # "no, wait, I forgot the gasket": what comes before it stands
     if first.negated and first.verb and first.opens == "or":
         return fresh  # "in from the front, no, from behind, sorry, or you'll never get the nut on"
     passed_over = False
